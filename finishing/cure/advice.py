@@ -1,0 +1,155 @@
+"""What to heed about a batch now: its woods, the air it stands in, and what the record shows."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from finishing.cure.air import DEW_MARGIN_C, dew_point_c, wood_moisture_pct
+from finishing.cure.cautions import Caution, hazards, wood_cautions
+from finishing.cure.coat import Coat
+from finishing.cure.finish import Finish
+from finishing.cure.fold import SEAL_OR_TEST, Fold, Next, State
+from finishing.cure.terms import Hazard, StepKind
+
+RAGS_HOURS = 24.0
+"""How long after a coat the rags are still spoken of."""
+
+HEAVY_COAT = 1.8
+"""From this many times a finish's own film on, a coat is called heavy."""
+
+STALE_HOURS = 6.0
+"""With no reading for so long, the air is said to be supposed."""
+
+
+def advice(fold: Fold, following: Next | None, now: float) -> list[Caution]:
+    """Everything to heed, most urgent first, each text once."""
+    said = [*_undated(fold, following), *_window(following), *_standstill(fold, following, now)]
+    ahead = _finish_ahead(fold, following)
+    if ahead is not None:
+        said += air_cautions(ahead, *fold.track.air_at(now))
+    said += [*_film(fold), *_air_known(fold, now), *_hazards(fold, ahead, now), *wood_cautions(fold.batch.woods)]
+    unique = list({(c.code, c.text): c for c in said}.values())
+    return sorted(unique, key=lambda c: not c.urgent)
+
+
+def air_cautions(finish: Finish, temperature_c: float, humidity_pct: float) -> list[Caution]:
+    """What speaks against coating with a finish in this air."""
+    limits, said = finish.limits, []
+    source = limits.source
+    if temperature_c < limits.minimum_c:
+        text = f"too cold to coat: {temperature_c:.0f} °C, below this finish's minimum of {limits.minimum_c:g} °C"
+        said.append(Caution("too_cold", text, source))
+    high, warn = limits.maximum_humidity_pct, limits.warn_humidity_pct
+    if high is not None and humidity_pct > high:
+        said.append(Caution("too_damp", f"too damp to coat: {humidity_pct:.0f} % RH, above its {high:g} %", source))
+    elif warn is not None and humidity_pct > warn:
+        said.append(
+            Caution("damp", f"damp for this finish: {humidity_pct:.0f} % RH, from {warn:g} % on take care", source)
+        )
+    low = limits.minimum_humidity_pct
+    if low is not None and humidity_pct < low:
+        said.append(Caution("too_dry", f"too dry: {humidity_pct:.0f} % RH, it needs {low:g} % to harden", source))
+    dew = float(dew_point_c(temperature_c, humidity_pct))
+    if limits.blush_drop_c is not None and temperature_c - limits.blush_drop_c < dew:
+        text = "may blush: its own evaporation cools the wet film below the dew point; wait for drier or warmer air"
+        said.append(Caution("blush", text, "UFC 3-190-06, 7.4.2 (blushing); the drop by finish is an estimate"))
+    elif temperature_c - dew < DEW_MARGIN_C:
+        said.append(
+            Caution("dew_point", "less than 3 °C above the dew point: moisture may form", "UFC 3-190-06, 9.6.6")
+        )
+    moisture = float(wood_moisture_pct(temperature_c, humidity_pct))
+    if moisture > 12.0:
+        text = f"wood left in this air goes to about {moisture:.0f} % moisture; 8-10 % suits finishing best"
+        said.append(Caution("damp_wood", text, "Sönmez, Budakçı and Pelit, BioResources 6 (2011) 3166"))
+    return said
+
+
+def _undated(fold: Fold, following: Next | None) -> list[Caution]:
+    ahead = fold.next_coat_woods(following)
+    if any(c.undated for c in fold.coats) or (ahead is not None and ahead.test_first):
+        return [Caution("seal_or_test", SEAL_OR_TEST, "common practice, no source", urgent=True)]
+    return []
+
+
+def _window(following: Next | None) -> list[Caution]:
+    if following is None:
+        return []
+    if following.state is State.SHUT:
+        text = f"the recoat window has shut: {following.remedy}"
+        return [Caution("window_shut", text, "UFC 3-190-06, 11.4.2.3 (over-cured undercoats)")]
+    if following.tight:
+        text = (
+            "the recoat window may have shut by the time it is sure to be open: feel the film from early on, and coat"
+            " when it is ready, or abrade first"
+        )
+        return [Caution("window_tight", text)]
+    return []
+
+
+def _standstill(fold: Fold, following: Next | None, now: float) -> list[Caution]:
+    """Hours ahead of the next gate in which the cold (or damp) stops the topmost coat."""
+    if following is None or following.waits_on is None:
+        return []
+    coat = following.waits_on
+    if following.state is State.NEVER:
+        text = f"stands still: the air expected does not let {coat.finish.title} harden; move it somewhere warmer"
+        return [Caution("stands_still", text, coat.finish.limits.source, urgent=True)]
+    if following.opens is None or following.opens <= now:
+        return []
+    hours, coldest = stall(fold, coat, now, following.opens)
+    if hours < 0.5:
+        return []
+    least = coat.finish.limits.minimum_c
+    text = f"stands still for {hours:.0f} h ahead: down to {coldest:.0f} °C, below its minimum of {least:g} °C"
+    return [Caution("cold_ahead", text, coat.finish.limits.source)]
+
+
+def stall(fold: Fold, coat: Coat, start: float, end: float) -> tuple[float, float]:
+    """Hours below a coat's minimum temperature between two hours, and the coldest of them [°C]."""
+    air = fold.track.place_at(start).window(start, end)
+    steps = np.diff(air.hours)
+    middle = (air.temperature_c[1:] + air.temperature_c[:-1]) / 2
+    return float(steps[middle < coat.finish.limits.minimum_c].sum()), float(air.temperature_c.min())
+
+
+def _film(fold: Fold) -> list[Caution]:
+    if not fold.coats or fold.coats[-1].factors.film_ratio < HEAVY_COAT:
+        return []
+    coat = fold.coats[-1]
+    text = f"coat {coat.number} lies about {coat.factors.film_ratio:.1f} times its usual film: slower, and softer below"
+    return [Caution("heavy_coat", text, "Stenberg et al., Industrial Crops and Products 21 (2005) 263")]
+
+
+def _air_known(fold: Fold, now: float) -> list[Caution]:
+    air = fold.track.place_at(now)
+    if air.measured is None:
+        return [Caution("no_readings", f"no readings of {fold.place}: its times rest on the usual day typed in")]
+    since = now - air.measured[1]
+    if since > STALE_HOURS:
+        text = f"no reading of {fold.place} for {since:.0f} h: its times rest on the outlook since"
+        return [Caution("old_readings", text)]
+    start = min((c.at for c in fold.coats), default=now)
+    if any(gap.end > start for gap in air.gaps):
+        return [Caution("gap", f"readings of {fold.place} have gaps, filled from its usual day")]
+    return []
+
+
+def _hazards(fold: Fold, ahead: Finish | None, now: float) -> list[Caution]:
+    found = list(ahead.hazards) if ahead is not None else []
+    for coat in fold.coats:
+        fresh = now - coat.at < RAGS_HOURS
+        cured = ahead is None and coat is fold.coats[-1]
+        found += [h for h in coat.finish.hazards if (h is Hazard.RAGS and fresh) or (h is Hazard.FOOD and cured)]
+        found += [h for h in coat.finish.hazards if h is Hazard.NUT_OIL]
+    return hazards(found)
+
+
+def _finish_ahead(fold: Fold, following: Next | None) -> Finish | None:
+    """The finish the hands will touch next: of the next coat, or of the coat being wiped."""
+    if following is None:
+        return None
+    steps = fold.batch.schedule.steps
+    if following.step.kind is StepKind.WIPE and fold.coats:
+        return fold.coats[-1].finish
+    name = next((s.finish for s in steps[following.position :] if s.finish), None)
+    return None if name is None else fold.batch.finishes[name]

@@ -1,0 +1,210 @@
+"""One coat: what slows it, when each stage comes at each level of certainty, and its recoat window."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from finishing.cure.film import film_factor
+from finishing.cure.finish import Finish
+from finishing.cure.species import SpeciesFactor
+from finishing.cure.spread import COULD_BE, COUNT_ON, LIKELY, Spread, together
+from finishing.cure.terms import ClockName, Face, Stage
+from finishing.cure.track import Track
+from finishing.cure.work import Finding, TestEntry
+
+SOFT = (Stage.TACK_FREE, Stage.DRY_TO_TOUCH)
+"""A film found tacky to these is short of the firmer stages too. The other way round nothing follows."""
+
+FIRM = (Stage.DRY_TO_RECOAT, Stage.DRY_TO_HANDLE, Stage.STACKABLE, Stage.CURED)
+
+
+@dataclass(frozen=True, slots=True)
+class ShopFactor:
+    """How much slower (> 1) this finish hardens in this shop than stated: ln mean, ln sd, tests it rests on.
+
+    sd None: nothing learned yet, the finish's own spread holds.
+    """
+
+    ln_mean: float = 0.0
+    ln_sd: float | None = None
+    tests: int = 0
+
+    @property
+    def factor(self) -> float:
+        """The factor itself (its median)."""
+        return math.exp(self.ln_mean)
+
+
+@dataclass(frozen=True, slots=True)
+class Factors:
+    """What stretches one coat's stated hours: woods, film against the finish's own, shop."""
+
+    species: SpeciesFactor
+    film_ratio: float
+    shop: ShopFactor
+
+    def on(self, finish: Finish, stage: Stage) -> float:
+        """The product of the factors for a stage."""
+        return self.species.factor * film_factor(finish.film.law, self.film_ratio, stage) * self.shop.factor
+
+    def sigma(self, finish: Finish) -> float:
+        """Spread of ln(time): shop and can, coat against coat, and the wood."""
+        shop = finish.spread if self.shop.ln_sd is None else self.shop.ln_sd
+        return together(shop, finish.repeat, self.species.spread)
+
+
+@dataclass(frozen=True, slots=True)
+class StageTime:
+    """When a stage comes. Hours since the epoch, None for never.
+
+    stated_hours: as the finish states them. equivalent_hours: the same with all factors, at the reference
+    atmosphere. at_level: at the maker's level. seen: when a touch test found it reached.
+    """
+
+    stage: Stage
+    stated_hours: float
+    equivalent_hours: float
+    could_be: float | None
+    likely: float | None
+    count_on: float | None
+    at_level: float | None
+    seen: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """When the next coat may go on without abrading. None: never opens / never shuts.
+
+    tight: by the time it can be counted on to be open it has probably shut.
+    """
+
+    opens: float | None
+    shuts: float | None
+    tight: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Coat:
+    """A coat that lies on the pieces (or, in a forecast, will)."""
+
+    step: int
+    number: int
+    face: Face
+    finish: Finish
+    at: float
+    factors: Factors
+    stages: Mapping[Stage, StageTime | None]
+    window: Window
+    expected: bool = False
+    tests: tuple[TestEntry, ...] = field(default=())
+
+    @property
+    def undated(self) -> bool:
+        """Whether a bare oily wood forbids giving any date: seal or test first."""
+        return self.factors.species.test_first
+
+    def reached(self, stage: Stage, hour: float) -> bool:
+        """Whether a stage may be taken as reached at an hour, at the maker's level."""
+        time = self.stages.get(stage)
+        return time is not None and time.at_level is not None and time.at_level <= hour
+
+
+def lay(
+    *,
+    step: int,
+    number: int,
+    face: Face,
+    finish: Finish,
+    at: float,
+    factors: Factors,
+    track: Track,
+    level: float,
+    tests: Sequence[TestEntry] = (),
+    expected: bool = False,
+) -> Coat:
+    """Work out every stage and the window of a coat put on at an hour, given the touch tests made of it."""
+    stages: dict[Stage, StageTime | None] = dict.fromkeys(Stage)
+    window = Window(None, None)
+    if not factors.species.test_first:
+        looks = _looks(tests)
+        for clock in ClockName:
+            stages.update(_stages_of(clock, finish, at, factors, track, level, looks))
+        window = _window(finish, at, factors, track, stages[Stage.DRY_TO_RECOAT])
+    return Coat(step, number, face, finish, at, factors, stages, window, expected, tuple(tests))
+
+
+@dataclass(frozen=True, slots=True)
+class _Look:
+    short_at: float | None
+    dry_at: float | None
+
+
+def _looks(tests: Sequence[TestEntry]) -> dict[Stage, _Look]:
+    """By stage: when last found short of it, and when first found there after that."""
+    looks: dict[Stage, _Look] = {}
+    for test in sorted(tests, key=lambda t: (t.at, t.number)):
+        old = looks.get(test.stage, _Look(None, None))
+        if test.finding is Finding.TACKY:
+            looks[test.stage] = _Look(test.at, None)
+            for stage in FIRM if test.stage in SOFT else ():
+                looks[stage] = _Look(test.at, None)
+        elif old.dry_at is None:
+            looks[test.stage] = _Look(old.short_at, test.at)
+    return looks
+
+
+def _stages_of(
+    clock: ClockName,
+    finish: Finish,
+    at: float,
+    factors: Factors,
+    track: Track,
+    level: float,
+    looks: Mapping[Stage, _Look],
+) -> dict[Stage, StageTime]:
+    on_clock = [(stage, time) for stage, time in finish.stages.items() if time.clock is clock]
+    if not on_clock:
+        return {}
+    sigma = factors.sigma(finish)
+    rows = []
+    for stage, time in on_clock:
+        look = looks.get(stage)
+        after = 0.0
+        if look is not None and look.short_at is not None:
+            after = track.gathered(finish, clock, at, look.short_at)
+        spread = Spread(time.typical * factors.on(finish, stage), sigma, after)
+        rows.append([spread.at(p) for p in (COULD_BE, LIKELY, COUNT_ON, level)])
+    hours = track.reached(finish, clock, at, np.array(rows))
+    found = {}
+    for (stage, time), row in zip(on_clock, hours, strict=True):
+        look = looks.get(stage)
+        seen = None if look is None else look.dry_at
+        could_be, likely, count_on, at_level = (_known(float(h), seen) for h in row)
+        median = time.typical * factors.on(finish, stage)
+        found[stage] = StageTime(stage, time.typical, median, could_be, likely, count_on, at_level, seen)
+    return found
+
+
+def _known(hour: float, seen: float | None) -> float | None:
+    """A finite hour, no later than the finger found it."""
+    if seen is not None:
+        hour = min(hour, seen)
+    return hour if math.isfinite(hour) else None
+
+
+def _window(finish: Finish, at: float, factors: Factors, track: Track, recoat: StageTime | None) -> Window:
+    """Opens at the maker's level; shuts at the limit's median, since opening and shutting share their factors."""
+    if recoat is None or recoat.at_level is None:
+        return Window(None, None)
+    limit = finish.recoat_limit
+    if limit is None:
+        return Window(recoat.at_level, None)
+    hours = limit.typical * factors.on(finish, Stage.DRY_TO_RECOAT)
+    shuts = float(track.reached(finish, limit.clock, at, np.array([hours]))[0])
+    if not math.isfinite(shuts):
+        return Window(recoat.at_level, None)
+    return Window(recoat.at_level, max(shuts, recoat.at_level), shuts <= recoat.at_level)

@@ -1,0 +1,174 @@
+"""Equivalent time: the running integral of a clock's rate over a place's air, and its inverse.
+
+The equivalent age of ASTM C1074, te = Σ exp(-Q (1/Ta - 1/Ts)) Δt, taken as an integral over air that is linear
+between its points. One integral per place and clock serves every batch.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from finishing.cure.rates import RateLaw, rate, stands_still
+
+Array = npt.NDArray[np.float64]
+
+FINEST_HOURS = 0.25
+"""Points further apart than this are divided, so that Simpson's rule is exact to about 1e-8."""
+
+DAY = 24.0
+
+
+@dataclass(frozen=True, slots=True)
+class Series:
+    """Air over time: hours (not falling; two equal hours make a step), °C and % RH, linear between points."""
+
+    hours: Array
+    temperature_c: Array
+    humidity_pct: Array
+
+    def __post_init__(self) -> None:
+        if not len(self.hours) == len(self.temperature_c) == len(self.humidity_pct) >= 2:
+            raise ValueError("a series needs at least two points and equal lengths")
+        if np.any(np.diff(self.hours) < 0):
+            raise ValueError("a series' hours must not fall")
+
+    def at(self, hour: float) -> tuple[float, float]:
+        """Temperature and humidity at an hour inside the series."""
+        return (
+            float(np.interp(hour, self.hours, self.temperature_c)),
+            float(np.interp(hour, self.hours, self.humidity_pct)),
+        )
+
+
+def constant(temperature_c: float, humidity_pct: float, start: float, hours: float) -> Series:
+    """Unchanging air."""
+    return Series(np.array([start, start + hours]), np.full(2, float(temperature_c)), np.full(2, float(humidity_pct)))
+
+
+def finer(series: Series) -> Series:
+    """The same air with points no further apart than FINEST_HOURS."""
+    gaps = np.diff(series.hours)
+    if gaps.max(initial=0.0) <= FINEST_HOURS * 1.001:
+        return series
+    parts = np.maximum(np.ceil(gaps / FINEST_HOURS - 1e-9).astype(int), 1)
+    first = np.repeat(np.arange(len(gaps)), parts)
+    step = np.arange(len(first)) - np.repeat(np.cumsum(parts) - parts, parts)
+    share = step / parts[first]
+
+    def spread(values: Array) -> Array:
+        filled = values[first] + share * (values[first + 1] - values[first])
+        return np.append(filled, values[-1])
+
+    return Series(spread(series.hours), spread(series.temperature_c), spread(series.humidity_pct))
+
+
+def increments(law: RateLaw, air: Series) -> Array:
+    """Equivalent hours gained over each piece of the air, by Simpson's rule on the part that is not stopped."""
+    hours, t, h = air.hours, air.temperature_c, air.humidity_pct
+    ends = rate(law, t, h)
+    middle = rate(law, (t[1:] + t[:-1]) / 2, (h[1:] + h[:-1]) / 2)
+    gained = np.diff(hours) * (ends[:-1] + 4.0 * middle + ends[1:]) / 6.0
+    still = stands_still(law, t, h)
+    if still.any():
+        gained[still[:-1] & still[1:]] = 0.0
+        for i in np.flatnonzero(still[:-1] != still[1:]):
+            gained[i] = _partly(law, air, int(i))
+    return gained
+
+
+def _partly(law: RateLaw, air: Series, i: int) -> float:
+    """A piece in which the finish stops or starts: only its live part counts."""
+    low, high = 0.0, 1.0
+    for values, bound, live_above in (
+        (air.temperature_c, law.minimum_c, True),
+        (air.humidity_pct, law.stop_above_pct, False),
+        (air.humidity_pct, law.stop_below_pct, True),
+    ):
+        a, b = float(values[i]), float(values[i + 1])
+        if a == b or not math.isfinite(bound):
+            continue
+        crossing = (bound - a) / (b - a)
+        if (b > a) == live_above:
+            low = max(low, crossing)
+        else:
+            high = min(high, crossing)
+    if high <= low:
+        return 0.0
+    share = np.array([low, (low + high) / 2, high])
+    t = air.temperature_c[i] + share * (air.temperature_c[i + 1] - air.temperature_c[i])
+    h = air.humidity_pct[i] + share * (air.humidity_pct[i + 1] - air.humidity_pct[i])
+    live = rate(law, t, h)
+    length = (air.hours[i + 1] - air.hours[i]) * (high - low)
+    return float(length * (live[0] + 4.0 * live[1] + live[2]) / 6.0)
+
+
+class EquivalentTime:
+    """The running integral of one clock over one place's air, endless: after its last point the last day repeats.
+
+    With no whole day in the air its last moment goes on for ever.
+    """
+
+    def __init__(self, law: RateLaw, air: Series, *, repeats: float | None = None) -> None:
+        """repeats: hours of the final stretch that repeats for ever; None: the last moment stays."""
+        fine = finer(air)
+        self.law = law
+        self.hours: Array = fine.hours
+        total = np.empty(len(fine.hours))
+        total[0] = 0.0
+        np.cumsum(increments(law, fine), out=total[1:])
+        self.total: Array = total
+        self._end = float(fine.hours[-1])
+        self._cycle = min(repeats, self._end - float(fine.hours[0])) if repeats else 0.0
+        if self._cycle > 0:
+            self._gain = float(total[-1] - np.interp(self._end - self._cycle, self.hours, total))
+        else:
+            last_t, last_h = fine.temperature_c[-1:], fine.humidity_pct[-1:]
+            still = bool(stands_still(law, last_t, last_h)[0])
+            self._gain = 0.0 if still else float(rate(law, last_t, last_h)[0])
+
+    def at(self, hours: float | Array) -> Array:
+        """Equivalent hours from the start of the air to each hour (0 before the start)."""
+        asked = np.asarray(hours, dtype=float)
+        inside = np.interp(asked, self.hours, self.total)
+        beyond = asked > self._end
+        return np.where(beyond, self._tail_at(asked), inside) if beyond.any() else inside
+
+    def when(self, equivalent: float | Array) -> Array:
+        """The first hour at which each running total is reached; inf where it never is."""
+        wanted = np.asarray(equivalent, dtype=float)
+        i = np.minimum(np.searchsorted(self.total, wanted, side="left"), len(self.total) - 1)
+        i = np.maximum(i, 1)
+        low, high = self.total[i - 1], self.total[i]
+        rise = high - low
+        share = np.clip((wanted - low) / np.where(rise > 0.0, rise, 1.0), 0.0, 1.0)
+        found = self.hours[i - 1] + share * (self.hours[i] - self.hours[i - 1])
+        beyond = wanted > self.total[-1]
+        return np.where(beyond, self._tail_when(wanted), found) if beyond.any() else found
+
+    def reached(self, start: float | Array, equivalent: float | Array) -> Array:
+        """The first hour at which `equivalent` hours have gathered since `start`."""
+        return self.when(self.at(start) + equivalent)
+
+    def _tail_at(self, hours: Array) -> Array:
+        over = np.maximum(hours - self._end, 0.0)
+        if self._cycle == 0.0:
+            return np.asarray(self.total[-1] + over * self._gain)
+        turns, rest = np.divmod(over, self._cycle)
+        start = self._end - self._cycle
+        part = np.interp(start + rest, self.hours, self.total) - (self.total[-1] - self._gain)
+        return np.asarray(self.total[-1] + turns * self._gain + part)
+
+    def _tail_when(self, equivalent: Array) -> Array:
+        over = np.maximum(equivalent - self.total[-1], 0.0)
+        if self._gain <= 0.0:
+            return np.where(over > 0.0, math.inf, self._end)
+        if self._cycle == 0.0:
+            return np.asarray(self._end + over / self._gain)
+        turns = np.maximum(np.ceil(over / self._gain - 1e-12) - 1.0, 0.0)
+        rest = over - turns * self._gain
+        inside = self.when(np.minimum(self.total[-1] - self._gain + rest, self.total[-1]))
+        return np.asarray(inside + (turns + 1.0) * self._cycle)

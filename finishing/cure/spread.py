@@ -1,0 +1,80 @@
+"""How sure a time is: log-normal spread about the median, its three levels, and what a look at the film tells."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+from statistics import NormalDist
+
+COULD_BE, LIKELY, COUNT_ON = 0.2, 0.5, 0.9
+"""The three levels of certainty that are shown: the chance that the stage has been reached by then."""
+
+USUAL_LEVEL = 0.8
+"""The level the bench and the planner go by unless the maker chose another."""
+
+_NORMAL = NormalDist()
+
+
+@lru_cache(maxsize=256)
+def z(level: float) -> float:
+    """Standard normal quantile of a level in (0, 1)."""
+    return _NORMAL.inv_cdf(level)
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """A time in equivalent hours: median and standard deviation of its logarithm, seen not yet reached at `after`.
+
+    after: equivalent hours at which the film was still found short of the stage (0: never looked).
+    """
+
+    median: float
+    sigma: float
+    after: float = 0.0
+
+    def at(self, level: float) -> float:
+        """Equivalent hours by which the stage is reached with the chance `level`.
+
+        After a look that found it short, the distribution is cut off there and scaled up again:
+        P(T <= t | T > a) = (F(t) - F(a)) / (1 - F(a)).
+        """
+        if self.sigma <= 0.0:
+            return max(self.median, self.after)
+        if self.after <= 0.0:
+            return self.median * math.exp(self.sigma * z(level))
+        # Survival, not distribution function: far in the tail 1 - F(a) would round to nothing.
+        survives = _survival((math.log(self.after / self.median)) / self.sigma)
+        return max(self.after, self.median * math.exp(self.sigma * _upper(survives * (1.0 - level))))
+
+    def chance(self, equivalent: float) -> float:
+        """The chance that the stage has been reached after so many equivalent hours."""
+        if equivalent <= self.after:
+            return 0.0
+        if self.sigma <= 0.0:
+            return 1.0 if equivalent >= self.median else 0.0
+        left = _survival(math.log(equivalent / self.median) / self.sigma)
+        if self.after <= 0.0:
+            return 1.0 - left
+        return 1.0 - left / _survival(math.log(self.after / self.median) / self.sigma)
+
+
+def _survival(score: float) -> float:
+    return max(0.5 * math.erfc(score / math.sqrt(2.0)), 1e-300)
+
+
+@lru_cache(maxsize=4096)
+def _upper(survival: float) -> float:
+    """The score that a standard normal exceeds with the chance `survival`, also for very small chances."""
+    if survival > 1e-9:
+        return _NORMAL.inv_cdf(1.0 - survival) if survival < 0.5 else -_NORMAL.inv_cdf(survival)
+    low, high = 5.0, 40.0
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (middle, high) if _survival(middle) > survival else (low, middle)
+    return (low + high) / 2
+
+
+def together(*sigmas: float) -> float:
+    """Independent spreads of a product, combined."""
+    return math.sqrt(sum(s * s for s in sigmas))
