@@ -67,7 +67,8 @@ class PlaceAir:
         """°C and % RH at an hour; after the series' end, at the same time of its last day."""
         end = float(self.series.hours[-1])
         if hour > end:
-            hour = end if self._repeats is None else end - self._repeats + math.fmod(hour - end, self._repeats)
+            cycle = min(self._repeats or 0.0, end - float(self.series.hours[0]))
+            hour = end - cycle + math.fmod(hour - end, cycle) if cycle > 0.0 else end
         return self.series.at(hour)
 
     def window(self, start: float, end: float) -> Series:
@@ -156,12 +157,22 @@ def _filled(
     if before is None:
         hours = np.concatenate([[start], hours]) if start < end else hours[:0]
     t, h = pattern.at(hours)
-    for i in (before, after):
+    for i, other in ((before, after), (after, before)):
         if i is None:
             continue
-        at = known.hours[i : i + 1]
-        usual_t, usual_h = pattern.at(at)
-        fade = np.exp(-np.abs(hours - at[0]) / DRIFT_HOURS)
+        usual_t, usual_h = pattern.at(known.hours[i : i + 1])
+        fade = _fade(np.abs(hours - known.hours[i]), None if other is None else end - start)
         t = t + fade * (known.temperature_c[i] - usual_t[0])
         h = h + fade * (known.humidity_pct[i] - usual_h[0])
     return hours, t, np.clip(h, 0.0, 100.0)
+
+
+def _fade(away: Array, length: float | None) -> Array:
+    """Share of a departure left so many hours away: 1 at its own end, and 0 at the other end of a gap.
+
+    Between two ends sinh((length - away)/d) / sinh(length/d), so that two departures never add up to more than either.
+    """
+    left = np.exp(-away / DRIFT_HOURS)
+    if length is None:
+        return left
+    return np.asarray(left * np.expm1(-2.0 * (length - away) / DRIFT_HOURS) / np.expm1(-2.0 * length / DRIFT_HOURS))

@@ -45,12 +45,16 @@ def forecast(
     now: float,
     *,
     level: float = USUAL_LEVEL,
+    amount_ml: float | None = None,
 ) -> Forecast:
-    """Go on from the record with every remaining step at its earliest, hands taking no time."""
-    return go_on(folded(batch, entries, climate, shop, level), now)
+    """Go on from the record with every remaining step at its earliest, hands taking no time.
+
+    amount_ml: what each coat to come will take, None for the finish's own film.
+    """
+    return go_on(folded(batch, entries, climate, shop, level), now, amount_ml)
 
 
-def go_on(fold: Fold, now: float) -> Forecast:
+def go_on(fold: Fold, now: float, amount_ml: float | None = None) -> Forecast:
     """Take a fold to its end; the fold is used up."""
     ahead: list[StepAhead] = []
     number = -1
@@ -62,15 +66,15 @@ def go_on(fold: Fold, now: float) -> Forecast:
         if shut:
             fold.apply(AbradeEntry(number, now, following.step.face, following.shut_grit), expected=True)
         ahead.append(StepAhead(following.position, now, shut))
-        fold.apply(_entry(following, number, now), expected=True)
+        fold.apply(_entry(following, number, now, amount_ml), expected=True)
         number -= 1
     return Forecast(tuple(fold.coats), tuple(ahead), releases(fold, None), None)
 
 
-def _entry(following: Next, number: int, at: float) -> Entry:
+def _entry(following: Next, number: int, at: float, amount_ml: float | None) -> Entry:
     """The entry a step would leave; numbers below zero never meet the record's."""
     if following.step.kind is StepKind.COAT:
-        return CoatEntry(number, at, following.position)
+        return CoatEntry(number, at, following.position, amount_ml)
     if following.step.kind is StepKind.ABRADE:
         return AbradeEntry(number, at, following.step.face, following.step.grit, following.position)
     return StepEntry(number, at, following.position)

@@ -17,7 +17,8 @@ from finishing.cure.rates import RateLaw, rate, stands_still
 Array = npt.NDArray[np.float64]
 
 FINEST_HOURS = 0.25
-"""Points further apart than this are divided, so that Simpson's rule is exact to about 1e-8."""
+"""Points further apart than this are divided, so that Simpson's rule is exact to about 1e-8 where the rate is smooth.
+Within so short a piece equivalent time is taken as gathered evenly."""
 
 DAY = 24.0
 
@@ -74,36 +75,38 @@ def increments(law: RateLaw, air: Series) -> Array:
     gained = np.diff(hours) * (ends[:-1] + 4.0 * middle + ends[1:]) / 6.0
     still = stands_still(law, t, h)
     if still.any():
-        gained[still[:-1] & still[1:]] = 0.0
-        for i in np.flatnonzero(still[:-1] != still[1:]):
-            gained[i] = _partly(law, air, int(i))
+        touched = np.flatnonzero(still[:-1] | still[1:])
+        gained[touched] = _live_part(law, air, touched)
     return gained
 
 
-def _partly(law: RateLaw, air: Series, i: int) -> float:
-    """A piece in which the finish stops or starts: only its live part counts."""
-    low, high = 0.0, 1.0
-    for values, bound, live_above in (
-        (air.temperature_c, law.minimum_c, True),
-        (air.humidity_pct, law.stop_above_pct, False),
-        (air.humidity_pct, law.stop_below_pct, True),
+def _live_part(law: RateLaw, air: Series, pieces: npt.NDArray[np.intp]) -> Array:
+    """What pieces that touch a stop gain: each only from where its last stop ends to where its first begins."""
+    start, end = np.zeros(len(pieces)), np.ones(len(pieces))
+    for values, bound, live_side in (
+        (air.temperature_c, law.minimum_c, 1.0),
+        (air.humidity_pct, law.stop_above_pct, -1.0),
+        (air.humidity_pct, law.stop_below_pct, 1.0),
     ):
-        a, b = float(values[i]), float(values[i + 1])
-        if a == b or not math.isfinite(bound):
+        if not math.isfinite(bound):
             continue
-        crossing = (bound - a) / (b - a)
-        if (b > a) == live_above:
-            low = max(low, crossing)
-        else:
-            high = min(high, crossing)
-    if high <= low:
-        return 0.0
-    share = np.array([low, (low + high) / 2, high])
-    t = air.temperature_c[i] + share * (air.temperature_c[i + 1] - air.temperature_c[i])
-    h = air.humidity_pct[i] + share * (air.humidity_pct[i + 1] - air.humidity_pct[i])
-    live = rate(law, t, h)
-    length = (air.hours[i + 1] - air.hours[i]) * (high - low)
-    return float(length * (live[0] + 4.0 * live[1] + live[2]) / 6.0)
+        before, after = live_side * (values[pieces] - bound), live_side * (values[pieces + 1] - bound)
+        crossing = before / np.where(before == after, 1.0, before - after)
+        start = np.maximum(start, np.where(before < 0.0, crossing, 0.0))
+        end = np.minimum(end, np.where(after < 0.0, crossing, 1.0))
+    start = np.minimum(start, 1.0)
+    end = np.maximum(end, start)
+
+    def rate_at(share: Array) -> Array:
+        t, h = air.temperature_c, air.humidity_pct
+        return rate(
+            law,
+            t[pieces] + share * (t[pieces + 1] - t[pieces]),
+            h[pieces] + share * (h[pieces + 1] - h[pieces]),
+        )
+
+    length = (air.hours[pieces + 1] - air.hours[pieces]) * (end - start)
+    return length * (rate_at(start) + 4.0 * rate_at((start + end) / 2) + rate_at(end)) / 6.0
 
 
 class EquivalentTime:
@@ -150,8 +153,8 @@ class EquivalentTime:
         return np.where(beyond, self._tail_when(wanted), found) if beyond.any() else found
 
     def reached(self, start: float | Array, equivalent: float | Array) -> Array:
-        """The first hour at which `equivalent` hours have gathered since `start`."""
-        return self.when(self.at(start) + equivalent)
+        """The first hour, no earlier than `start`, at which `equivalent` hours have gathered since `start`."""
+        return np.maximum(self.when(self.at(start) + equivalent), start)
 
     def _tail_at(self, hours: Array) -> Array:
         over = np.maximum(hours - self._end, 0.0)

@@ -94,10 +94,11 @@ class Pattern:
         )
 
 
-def fit_usual_day(readings: Series, zone: str) -> UsualDay | None:
+def fit_usual_day(readings: Series, zone: str, *, humidity_pct: float = 50.0) -> UsualDay | None:
     """The usual day of the last FIT_DAYS of readings: medians of the days' lows and highs.
 
     None when no day was read nearly whole. Days are counted at the offset in force at the last reading.
+    humidity_pct: taken where the log has none (NaN).
     """
     recent = readings.hours >= readings.hours[-1] - 24.0 * FIT_DAYS
     hours, t, h = readings.hours[recent], readings.temperature_c[recent], readings.humidity_pct[recent]
@@ -109,10 +110,16 @@ def fit_usual_day(readings: Series, zone: str) -> UsualDay | None:
         if b - a < 4 or hours[b - 1] - hours[a] < WHOLE_DAY_HOURS:
             continue
         coldest, warmest = a + int(np.argmin(t[a:b])), a + int(np.argmax(t[a:b]))
-        lows.append(t[coldest])
-        highs.append(t[warmest])
-        damp_low.append(h[coldest])
-        damp_high.append(h[warmest])
+        lows.append(float(t[coldest]))
+        highs.append(float(t[warmest]))
+        damp_low.append(float(h[coldest]))
+        damp_high.append(float(h[warmest]))
     if not lows:
         return None
-    return UsualDay(*(float(np.median(column)) for column in (lows, highs, damp_low, damp_high)))
+    damp = [_median(column, humidity_pct) for column in (damp_low, damp_high)]
+    return UsualDay(float(np.median(lows)), float(np.median(highs)), *damp)
+
+
+def _median(values: list[float], instead: float) -> float:
+    known = [v for v in values if not math.isnan(v)]
+    return float(np.median(known)) if known else instead

@@ -73,13 +73,13 @@ def humidity_factor(law: RateLaw, temperature_c: Array, humidity_pct: Array) -> 
     """Factor on the rate for the humidity alone, 1 at the reference.
 
     WATER_LEAVES: (1-RH)/(1-RHref), the deficit's share of saturation; its temperature part is psat(T), which over
-    10 to 30 °C is Arrhenius with water's latent heat (44 kJ/mol) to within half a per cent.
+    10 to 30 °C is Arrhenius with water's latent heat (44 kJ/mol) to within 0.7 %.
     SLOWS_OXIDATION: see OXIDATION_SLOWED_PER_PCT. NEEDS_WATER: absolute humidity (from memory, moderate).
     """
     if law.humidity is HumidityLaw.WATER_LEAVES:
         return np.maximum(100.0 - humidity_pct, 0.0) / (100.0 - law.reference_pct)
     if law.humidity is HumidityLaw.SLOWS_OXIDATION:
-        over = np.clip(humidity_pct, 50.0, 85.0) - max(50.0, law.reference_pct)
+        over = np.clip(humidity_pct, 50.0, 85.0) - min(max(50.0, law.reference_pct), 85.0)
         return np.exp(-OXIDATION_SLOWED_PER_PCT * over)
     if law.humidity is HumidityLaw.NEEDS_WATER:
         here = np.asarray(saturation_kpa(np.minimum(temperature_c, law.cap_c))) * humidity_pct

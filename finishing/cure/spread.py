@@ -39,24 +39,31 @@ class Spread:
         After a look that found it short, the distribution is cut off there and scaled up again:
         P(T <= t | T > a) = (F(t) - F(a)) / (1 - F(a)).
         """
-        if self.sigma <= 0.0:
+        if self._certain:
             return max(self.median, self.after)
         if self.after <= 0.0:
             return self.median * math.exp(self.sigma * z(level))
         # Survival, not distribution function: far in the tail 1 - F(a) would round to nothing.
-        survives = _survival((math.log(self.after / self.median)) / self.sigma)
+        survives = _survival(self._score(self.after))
         return max(self.after, self.median * math.exp(self.sigma * _upper(survives * (1.0 - level))))
 
     def chance(self, equivalent: float) -> float:
         """The chance that the stage has been reached after so many equivalent hours."""
         if equivalent <= self.after:
             return 0.0
-        if self.sigma <= 0.0:
+        if self._certain:
             return 1.0 if equivalent >= self.median else 0.0
-        left = _survival(math.log(equivalent / self.median) / self.sigma)
+        left = _survival(self._score(equivalent))
         if self.after <= 0.0:
             return 1.0 - left
-        return 1.0 - left / _survival(math.log(self.after / self.median) / self.sigma)
+        return 1.0 - left / _survival(self._score(self.after))
+
+    @property
+    def _certain(self) -> bool:
+        return self.sigma <= 0.0 or self.median <= 0.0
+
+    def _score(self, hours: float) -> float:
+        return (math.log(hours) - math.log(self.median)) / self.sigma
 
 
 def _survival(score: float) -> float:
@@ -66,13 +73,7 @@ def _survival(score: float) -> float:
 @lru_cache(maxsize=4096)
 def _upper(survival: float) -> float:
     """The score that a standard normal exceeds with the chance `survival`, also for very small chances."""
-    if survival > 1e-9:
-        return _NORMAL.inv_cdf(1.0 - survival) if survival < 0.5 else -_NORMAL.inv_cdf(survival)
-    low, high = 5.0, 40.0
-    for _ in range(60):
-        middle = (low + high) / 2
-        low, high = (middle, high) if _survival(middle) > survival else (low, middle)
-    return (low + high) / 2
+    return -_NORMAL.inv_cdf(survival)
 
 
 def together(*sigmas: float) -> float:

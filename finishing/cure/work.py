@@ -49,7 +49,10 @@ class Size:
 
 @dataclass(frozen=True, slots=True)
 class Batch:
-    """Pieces of one design finished together, with the frozen schedule, finishes and woods it began with."""
+    """Pieces of one design finished together, with the frozen schedule, finishes and woods it began with.
+
+    coated_m2: the whole coated area [m²], where it is known without a size.
+    """
 
     code: str
     schedule: Schedule
@@ -60,9 +63,12 @@ class Batch:
     pieces: int = 1
     size: Size | None = None
     wanted_by: float | None = None
+    coated_m2: float | None = None
 
     def area_m2(self, face: Face = Face.BOTH) -> float | None:
-        """Area of all pieces [m²], None when no size was given."""
+        """Area of all pieces [m²], None when neither it nor a size was given."""
+        if self.coated_m2 is not None:
+            return self.coated_m2 if face is Face.BOTH else self.coated_m2 / 2
         return None if self.size is None else self.size.area_m2(face) * self.pieces
 
 

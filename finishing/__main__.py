@@ -1,0 +1,37 @@
+"""Where the program starts, and the one place where a known problem becomes a line and an exit code."""
+
+from __future__ import annotations
+
+import sys
+
+import click
+
+from finishing.cli import cli
+from finishing.errors import FinishingError
+from finishing.exchange.plain import plain
+
+BAD_INPUT = 2
+
+
+def main(arguments: list[str] | None = None) -> None:
+    """Run the command line. Known problems: one line on standard error, exit code 2."""
+    try:
+        code = cli.main(args=arguments, prog_name="finishing", standalone_mode=False)
+    except click.exceptions.Abort:
+        click.echo("stopped", err=True)
+        sys.exit(130)
+    except click.ClickException as problem:
+        click.echo(f"finishing: {plain(problem.format_message())}", err=True)
+        sys.exit(problem.exit_code)
+    except FinishingError as problem:
+        click.echo(f"finishing: {plain(str(problem))}", err=True)
+        sys.exit(BAD_INPUT)
+    except BrokenPipeError:
+        # Whoever read us has gone (`finishing due | head`); closing quietly is what every tool does.
+        sys.stderr.close()
+        sys.exit(0)
+    sys.exit(code if isinstance(code, int) else 0)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,60 @@
+"""`finishing due`: what to do now, next, and what is ready to go out."""
+
+from __future__ import annotations
+
+import click
+
+from finishing.cli.context import open_shop
+from finishing.cli.text import say, say_json, table
+from finishing.clock import at_zone, now_hour
+from finishing.shop.bench import Bench, Group
+from finishing.shop.shop import Shop
+from finishing.shop.views import bench_view
+
+
+@click.command()
+@click.option("--json", "as_json", is_flag=True, help="print JSON")
+def due(as_json: bool) -> None:
+    """What to do now, what next, what rests, and what is ready to go out."""
+    now = now_hour()
+    with open_shop(now) as shop:
+        if as_json:
+            say_json(bench_view(shop.bench(now)))
+        else:
+            print_bench(shop, now)
+
+
+def print_bench(shop: Shop, now: float) -> None:
+    """The bench as plain text: what the home screen says."""
+    bench = shop.bench(now)
+    invented = "  (an invented shop)" if shop.invented else ""
+    say(f"{at_zone(now, bench.zone).format('dddd D MMMM YYYY, HH:mm')}{invented}")
+    for line in shop.air_lines(now):
+        say(f"  {line}")
+    if not bench.rows:
+        say("No open batch. Add one: finishing batch add --help")
+    for group in Group:
+        _print_group(bench, group)
+    _print_cautions(bench)
+
+
+def _print_group(bench: Bench, group: Group) -> None:
+    rows = bench.group(group)
+    if not rows:
+        return
+    say()
+    cells = [(row.code, f"{row.what} ×{row.pieces}", row.do, row.stands) for row in rows]
+    table(cells, (group.heading.upper(), "", "", ""), indent="  ")
+
+
+def _print_cautions(bench: Bench) -> None:
+    """What is urgent, each once, with the batches it is about."""
+    about: dict[str, list[str]] = {}
+    for row in bench.rows:
+        for caution in row.progress.cautions:
+            if caution.urgent:
+                about.setdefault(caution.text, []).append(row.code)
+    if about:
+        say()
+    for text, codes in about.items():
+        say(f"! {', '.join(codes)}: {text}")

@@ -1,0 +1,28 @@
+"""Text from files and people, made safe to show on a terminal: nothing in it can move the cursor or turn the line."""
+
+from __future__ import annotations
+
+import unicodedata
+
+BIDI = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+"""The characters with the Unicode property Bidi_Control (UAX #9): invisible, they reorder what is read."""
+
+HIDDEN = frozenset({"Cc", "Cs", "Zl", "Zp"})
+"""Unicode categories shown as escapes: controls (C0, C1, DEL), lone surrogates, line and paragraph separators."""
+
+
+def plain(text: str, most: int | None = None) -> str:
+    """The text with control characters and bidi overrides as visible escapes (`\\x1b`, `\\u202e`).
+
+    Letters of any script, marks, joiners and emoji stay. most: cut to so many characters, the cut shown by "…".
+    """
+    if most is not None and len(text) > most:
+        text = text[: most - 1] + "…"
+    if text.isascii() and text.isprintable():
+        return text
+    return "".join(_escape(c) if c in BIDI or unicodedata.category(c) in HIDDEN else c for c in text)
+
+
+def _escape(character: str) -> str:
+    code = ord(character)
+    return f"\\x{code:02x}" if code < 0x100 else f"\\u{code:04x}"

@@ -1,0 +1,53 @@
+"""The colours: one dark, one light. No meaning rests on them; every mark has its own glyph and word."""
+
+from __future__ import annotations
+
+from textual.theme import Theme
+
+NIGHT_SHOP = Theme(
+    name="night-shop",
+    primary="#d9a05b",
+    secondary="#8fa7a0",
+    accent="#e3c08a",
+    foreground="#e8e0d4",
+    background="#1b1815",
+    surface="#231f1b",
+    panel="#2e2822",
+    success="#93b77c",
+    warning="#e0b04c",
+    error="#d9705a",
+    dark=True,
+    variables={
+        "night": "#15130f",
+        "footer-key-foreground": "#e3c08a",
+        "block-cursor-background": "#4a3a28",
+        "block-cursor-foreground": "#fff6e6",
+        "border": "#6b5a45",
+        "border-blurred": "#3d352b",
+    },
+)
+
+DAY_SHOP = Theme(
+    name="day-shop",
+    primary="#8a5a1c",
+    secondary="#47655c",
+    accent="#6f4710",
+    foreground="#2a241c",
+    background="#f6f1e7",
+    surface="#efe7d8",
+    panel="#e4d9c5",
+    success="#41691f",
+    warning="#8f6500",
+    error="#a63a24",
+    dark=False,
+    variables={
+        "night": "#e2dccf",
+        "footer-key-foreground": "#6f4710",
+        "block-cursor-background": "#d7b98a",
+        "block-cursor-foreground": "#1d160c",
+        "border": "#a08a68",
+        "border-blurred": "#cdbfa6",
+    },
+)
+
+THEMES = (NIGHT_SHOP, DAY_SHOP)

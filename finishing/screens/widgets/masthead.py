@@ -1,0 +1,40 @@
+"""The line at the top of every screen: what is shown, the air of each place, and the time."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rich.cells import cell_len
+from rich.text import Text
+from textual.app import RenderResult
+from textual.reactive import reactive
+from textual.widget import Widget
+
+
+class Masthead(Widget):
+    """Title at the left, air in the middle, date and time at the right; what doesn't fit is left out whole."""
+
+    title: reactive[str] = reactive("")
+    clock: reactive[str] = reactive("")
+    air: reactive[tuple[str, ...]] = reactive(())
+
+    def render(self) -> RenderResult:
+        """Lay the three out over the width there is."""
+        width = self.size.width
+        room = width - cell_len(self.title) - cell_len(self.clock) - 6
+        middle = "  ·  ".join(_fitting(self.air, room))
+        gap = max(width - 3 - cell_len(self.title) - cell_len(middle) - cell_len(self.clock), 1)
+        text = Text(no_wrap=True)
+        text.append(f" {self.title} ", style="bold")
+        text.append(" " * (gap // 2) + middle + " " * (gap - gap // 2), style="dim")
+        text.append(f"{self.clock} ")
+        return text
+
+
+def _fitting(parts: Sequence[str], room: int) -> list[str]:
+    kept: list[str] = []
+    for part in parts:
+        if cell_len("  ·  ".join([*kept, part])) > room:
+            break
+        kept.append(part)
+    return kept

@@ -1,0 +1,69 @@
+"""Cans on the shelf: what is left in each, and which to pour from."""
+
+from __future__ import annotations
+
+from finishing.clock import at_zone
+from finishing.errors import BadInput
+from finishing.shop.drafts import CanDraft
+from finishing.shop.shop import Shop
+from finishing.store import cans as stored
+from finishing.store.cans import CanRow, NewCan
+from finishing.units import show_volume
+
+
+def add_can(shop: Shop, draft: CanDraft, now: float) -> str:
+    """Put a can on the shelf. NotFound for a finish the library doesn't have."""
+    finish = shop.library.finish(draft.finish)
+    today = at_zone(now, shop.settings.zone).date()
+    new = NewCan(
+        finish.name,
+        draft.volume_ml,
+        draft.lot,
+        draft.price,
+        bought_on=today,
+        opened_on=today if draft.opened else None,
+        use_within_days=draft.use_within_days,
+    )
+    with shop.store.write() as w:
+        number = stored.create(w, new, now)
+        w.commit()
+    shop.forget()
+    return f"can {number}: {finish.title}, {show_volume(draft.volume_ml, shop.settings.units)}"
+
+
+def shelf(shop: Shop) -> list[tuple[CanRow, float]]:
+    """Every can not emptied, and what is left in it [mL]."""
+    with shop.store.read() as r:
+        left = stored.left_ml(r)
+        return [(row, left[row.id]) for row in stored.on_shelf(r)]
+
+
+def checked(shop: Shop, number: int, finish: str | None) -> int:
+    """A can's number, if it is on the shelf and holds this finish; else BadInput."""
+    with shop.store.read() as r:
+        row = stored.by_id(r, number)
+    if row.can.finish != finish:
+        raise BadInput("can", number, f"a can of {finish}; this one holds {row.can.finish}")
+    if row.emptied_at is not None:
+        raise BadInput("can", number, "a can that is not empty")
+    return number
+
+
+def choices(shop: Shop, finish: str) -> tuple[tuple[int, str], ...]:
+    """Number and label of the cans of a finish, those opened first."""
+    units = shop.settings.units
+    rows = [(row, left) for row, left in shelf(shop) if row.can.finish == finish]
+    rows.sort(key=lambda pair: (pair[0].can.opened_on is None, pair[0].id))
+    return tuple(
+        (row.id, f"can {row.id}{f', lot {row.can.lot}' if row.can.lot else ''}, {show_volume(left, units)} left")
+        for row, left in rows
+    )
+
+
+def price_per_ml(shop: Shop, finish: str) -> float | None:
+    """What a millilitre of a finish costs, by the newest can with a price."""
+    priced = [row for row, _ in shelf(shop) if row.can.finish == finish and row.can.price is not None]
+    if not priced:
+        return None
+    newest = priced[-1].can
+    return (newest.price or 0.0) / newest.volume_ml

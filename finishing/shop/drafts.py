@@ -1,0 +1,106 @@
+"""What a maker is about to put on record: typed, checked when it is saved, and nothing before."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from finishing.cure.cautions import Caution
+from finishing.cure.terms import Face, Release, Stage
+from finishing.cure.work import Finding, Size
+
+
+@dataclass(frozen=True, slots=True)
+class NewBatchDraft:
+    """A batch to be added. code "": the next free one. woods: names and shares (shares may all be 0: equal)."""
+
+    what: str
+    pieces: int
+    schedule: str
+    place: str
+    woods: tuple[tuple[str, float], ...]
+    size: Size | None = None
+    code: str = ""
+    wanted_by: float | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class StepDraft:
+    """A step that was done. at None: just now. coat: the number the maker named, to be checked against the step.
+
+    wiped_back False: finish was left on. can: number of the can it came from.
+    """
+
+    code: str
+    position: int | None = None
+    at: float | None = None
+    amount_ml: float | None = None
+    wiped_back: bool = True
+    can: int | None = None
+    note: str = ""
+    maker: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class AbradeDraft:
+    """Faces abraded, as the schedule's next step or between coats."""
+
+    code: str
+    face: Face = Face.BOTH
+    grit: int | None = None
+    at: float | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TestDraft:
+    """A touch test."""
+
+    __test__ = False
+
+    code: str
+    stage: Stage
+    finding: Finding
+    face: Face = Face.BOTH
+    at: float | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ReleaseDraft:
+    """The maker's own release."""
+
+    code: str
+    release: Release
+    at: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CanDraft:
+    """A can to be added: finish, lot, volume [mL], price of the whole can, days it keeps once opened."""
+
+    finish: str
+    volume_ml: float
+    lot: str = ""
+    price: float | None = None
+    opened: bool = False
+    use_within_days: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Suggestion:
+    """What recording a step would put down, for the maker to agree to or change.
+
+    words: the step. pieces: "12 trays of hard maple". amount_ml: what the coat should take. heed: what to say first.
+    cans: number and label of the cans of this finish, the one last used first.
+    """
+
+    draft: StepDraft
+    words: str
+    pieces: str
+    is_coat: bool
+    amount_ml: float | None = None
+    pass_words: str = ""
+    heed: str = ""
+    cautions: tuple[Caution, ...] = ()
+    cans: tuple[tuple[int, str], ...] = field(default=())

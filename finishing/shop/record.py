@@ -1,0 +1,330 @@
+"""Putting on record what the hands did: checked first, then written whole, then acknowledged."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from finishing.cure.cautions import Caution, hazards
+from finishing.cure.film import amount_ml
+from finishing.cure.fold import State
+from finishing.cure.passes import pass_size
+from finishing.cure.progress import Progress
+from finishing.cure.schedule import Step
+from finishing.cure.terms import Face, Hazard, StepKind
+from finishing.cure.work import (
+    AbradeEntry,
+    CloseEntry,
+    CoatEntry,
+    Entry,
+    HoldEntry,
+    MoveEntry,
+    ReleaseEntry,
+    StepEntry,
+    TestEntry,
+    VoidEntry,
+    standing,
+)
+from finishing.errors import BadInput
+from finishing.shop import cans
+from finishing.shop.drafts import AbradeDraft, ReleaseDraft, StepDraft, Suggestion, TestDraft
+from finishing.shop.shop import Shop, Standing
+from finishing.shop.words import next_words, short_time, step_words
+from finishing.store import entries
+from finishing.store.kinds import NoteEntry
+from finishing.units import show_duration
+
+LONGEST_NOTE = 10_000
+
+
+def record_step(shop: Shop, draft: StepDraft, now: float) -> str:
+    """Record the next step, or the one of the draft. Says what was written, once it is on disk.
+
+    BadInput for a step that is done already, or a coat before the one below it.
+    """
+    batch = _open(shop, draft.code, now)
+    position = _position(batch, draft, now)
+    step, at = batch.batch.schedule.steps[position], _at(batch, draft.at, now)
+    entry: Entry
+    if step.kind is StepKind.COAT:
+        _check_coat(batch, position)
+        entry = CoatEntry(0, at, position, draft.amount_ml, draft.wiped_back)
+    elif step.kind is StepKind.ABRADE:
+        entry = AbradeEntry(0, at, step.face, step.grit, position)
+    else:
+        entry = StepEntry(0, at, position)
+    if draft.amount_ml is not None and step.kind is not StepKind.COAT:
+        raise BadInput("amount", draft.amount_ml, "an amount on a coat and on no other step")
+    can = None if draft.can is None else cans.checked(shop, draft.can, step.finish)
+    _write(shop, batch, [entry, *_note(draft.note, at)], now, maker=draft.maker, can_id=can)
+    return f"{draft.code}: {step_words(batch.batch.schedule, position)}, on record"
+
+
+def _position(batch: Standing, draft: StepDraft, now: float) -> int:
+    steps = batch.batch.schedule.steps
+    if draft.position is not None:
+        if not 0 <= draft.position < len(steps):
+            raise BadInput("step", draft.position, f"a step from 0 to {len(steps) - 1} of its schedule")
+        return draft.position
+    following = batch.fold.next(now)
+    if following is None:
+        raise BadInput("step", draft.code, "a batch with a step left to do")
+    return following.position
+
+
+def _check_coat(batch: Standing, position: int) -> None:
+    """No coat twice, and none before the one below it."""
+    schedule = batch.batch.schedule
+    laid = {coat.step for coat in batch.fold.coats}
+    words = step_words(schedule, position)
+    if position in laid:
+        raise BadInput("coat", words, "a coat that is not on record yet; void the entry if it was wrong")
+    below = [i for i in schedule.coat_steps if i < position and i not in laid]
+    if below:
+        raise BadInput("coat", words, f"{step_words(schedule, below[0])} first: it is not on record")
+    if any(step > position for step in laid):
+        raise BadInput("coat", words, "the next coat: a later one is on record already")
+
+
+def coat_position(shop: Shop, code: str, number: int | None, face: Face | None, now: float) -> int:
+    """Position of a coat step by its number and face; without a number the next one. BadInput if there is none."""
+    batch = shop.standing(code, now)
+    schedule = batch.batch.schedule
+    laid = {coat.step for coat in batch.fold.coats}
+    for i in schedule.coat_steps:
+        wanted = i not in laid if number is None else schedule.coat_number(i) == number and i not in laid
+        if wanted and (face is None or schedule.steps[i].face is face):
+            return i
+    if number is not None and number <= schedule.coats:
+        raise BadInput("coat", number, "a coat that is not on record yet; void the entry if it was wrong")
+    raise BadInput("coat", number if number is not None else code, f"one of the {schedule.coats} coats of its schedule")
+
+
+def abrade(shop: Shop, draft: AbradeDraft, now: float) -> str:
+    """Record abrading: as the schedule's next step where that is what comes next, else between coats."""
+    batch = _open(shop, draft.code, now)
+    following = batch.fold.next(now)
+    step = following.position if following is not None and following.step.kind is StepKind.ABRADE else None
+    grit = draft.grit if draft.grit is not None or following is None else following.step.grit
+    if not batch.fold.coats:
+        raise BadInput("abrade", draft.code, "a batch with a coat on it")
+    at = _at(batch, draft.at, now)
+    _write(shop, batch, [AbradeEntry(0, at, draft.face, grit, step), *_note(draft.note, at)], now)
+    return f"{draft.code}: abraded{f' P{grit}' if grit else ''}, on record"
+
+
+def touch_test(shop: Shop, draft: TestDraft, now: float) -> str:
+    """Record a touch test, and say what it changed."""
+    batch = _open(shop, draft.code, now)
+    at = _at(batch, draft.at, now)
+    coats = [c for c in batch.fold.coats if c.at <= at and set(c.face.sides) & set(draft.face.sides)]
+    if not coats:
+        raise BadInput("test", draft.code, "a batch with a coat on the face that was tested")
+    before = next_line(batch.progress(now), now, shop.settings.zone)
+    entry = TestEntry(0, at, draft.stage, draft.finding, draft.face)
+    _write(shop, batch, [entry, *_note(draft.note, at)], now)
+    after = next_line(shop.standing(draft.code, now).progress(now), now, shop.settings.zone)
+    changed = "changes nothing ahead" if after == before else f"was: {before}; now: {after}"
+    return f"{draft.code}: {draft.finding.value} for {draft.stage.words}, on record; {changed}"
+
+
+def next_line(p: Progress, now: float, zone: str) -> str:
+    """What comes next for a batch, in a line."""
+    if p.next is None:
+        return "no step is left"
+    return f"{step_words(p.batch.schedule, p.next.position)}, {next_words(p.next, now, zone)}"
+
+
+def move(shop: Shop, code: str, place: str, now: float, at: float | None = None) -> str:
+    """Record that a batch went to another place; its equivalent time goes along."""
+    batch = _open(shop, code, now)
+    name = shop.place(place).name
+    if name == batch.fold.place:
+        raise BadInput("place", place, f"a place other than where {code} stands")
+    _write(shop, batch, [MoveEntry(0, _at(batch, at, now), name)], now)
+    return f"{code}: moved to {name}, on record"
+
+
+def release(shop: Shop, draft: ReleaseDraft, now: float) -> str:
+    """Record the maker's own release. BadInput before the last coat is on."""
+    batch = _open(shop, draft.code, now)
+    if batch.fold.remaining_hands and any(
+        batch.batch.schedule.steps[i].kind is StepKind.COAT for i in batch.fold.remaining_hands
+    ):
+        raise BadInput("release", draft.release.value, "a batch whose last coat is on")
+    _write(shop, batch, [ReleaseEntry(0, _at(batch, draft.at, now), draft.release)], now)
+    early = not batch.progress(now).may(draft.release)
+    said = ", before its time: the finger that tested it knows best" if early else ""
+    return f"{draft.code}: released to {draft.release.value}{said}, on record"
+
+
+def hold(shop: Shop, code: str, now: float, *, on: bool = True) -> str:
+    """Put a batch on hold, or take it off."""
+    batch = _open(shop, code, now)
+    if batch.fold.held is on:
+        raise BadInput("hold", code, f"a batch that is {'not ' if on else ''}on hold")
+    _write(shop, batch, [HoldEntry(0, now, on)], now)
+    return f"{code}: {'on hold' if on else 'off hold'}, on record"
+
+
+def close(shop: Shop, code: str, now: float, note: str = "") -> str:
+    """The batch leaves the bench: sent out, kept or given up. Its record stays."""
+    batch = _open(shop, code, now)
+    _write(shop, batch, [*_note(note, now), CloseEntry(0, now)], now)
+    return f"{code}: closed, on record"
+
+
+def void(shop: Shop, code: str, number: int, now: float) -> str:
+    """Void an entry of a batch by its number; both stay in the record."""
+    batch = shop.standing(code, now)
+    alive = {e.number: e for e in standing(batch.entries)}
+    voids = {e.number: e for e in batch.entries if isinstance(e, VoidEntry)}
+    if number not in alive and number not in voids:
+        raise BadInput("entry", number, f"the number of an entry of {code} that still holds")
+    words = entry_words(batch, alive.get(number) or voids[number])
+    _write(shop, batch, [VoidEntry(0, now, number)], now)
+    return f"{code}: void, {words}"
+
+
+def undo(shop: Shop, code: str, now: float) -> str:
+    """Void the newest entry that holds."""
+    newest = undoable(shop.standing(code, now))
+    if newest is None:
+        raise BadInput("undo", code, "a batch with an entry to undo")
+    return void(shop, code, newest.number, now)
+
+
+def undoable(batch: Standing) -> Entry | None:
+    """The newest entry that holds, which an undo would void."""
+    return max(standing(batch.entries), key=lambda e: e.number, default=None)
+
+
+def entry_words(batch: Standing, entry: Entry) -> str:
+    """An entry in a few words."""
+    schedule = batch.batch.schedule
+    match entry:
+        case CoatEntry(step=step, amount_ml=amount):
+            return step_words(schedule, step) + (f", {amount:.0f} mL" if amount else "")
+        case StepEntry(step=step):
+            return step_words(schedule, step)
+        case AbradeEntry(grit=grit):
+            return f"abraded P{grit}" if grit else "abraded"
+        case TestEntry(stage=stage, finding=finding):
+            return f"touch test: {finding.value} for {stage.words}"
+        case MoveEntry(place=place):
+            return f"moved to {place}"
+        case ReleaseEntry(release=what):
+            return f"released to {what.value}"
+        case HoldEntry(on=on):
+            return "on hold" if on else "off hold"
+        case CloseEntry():
+            return "closed"
+        case VoidEntry(voids=voids):
+            return f"voided entry {voids}"
+        case NoteEntry(text=text):
+            return f"note: {text}"
+        case _:
+            return type(entry).__name__
+
+
+def suggest(shop: Shop, code: str, position: int | None, now: float) -> Suggestion:
+    """What recording a step would put down: how much finish, in how many passes, and what to heed."""
+    batch = _open(shop, code, now)
+    draft = StepDraft(code, position, maker=shop.settings.maker)
+    at = _position(batch, draft, now)
+    step = batch.batch.schedule.steps[at]
+    woods = ", ".join(w.name for w in batch.batch.woods)
+    pieces = f"{batch.row.what} ×{batch.row.pieces}" + (f" of {woods}" if woods else "")
+    words = step_words(batch.batch.schedule, at, batch.batch.finishes)
+    heed = _heed(batch, now, shop.settings.zone)
+    draft = StepDraft(code, at, maker=shop.settings.maker)
+    if step.finish is None:
+        return Suggestion(draft, words, pieces, False, heed=heed)
+    finish = batch.batch.finishes[step.finish]
+    area = batch.batch.area_m2(step.face)
+    first = batch.fold.last_coat(step.face.sides[0]) is None
+    return Suggestion(
+        draft,
+        words,
+        pieces,
+        True,
+        amount_ml=None if area is None else amount_ml(finish.film, area, first=first),
+        pass_words=_pass_words(batch, at, step),
+        heed=heed,
+        cautions=_coat_cautions(batch, finish.hazards, now),
+        cans=cans.choices(shop, finish.name),
+    )
+
+
+def _coat_cautions(batch: Standing, found: Sequence[Hazard], now: float) -> tuple[Caution, ...]:
+    about_air = [c for c in batch.progress(now).cautions if c.code in AT_THE_COAT]
+    return (*about_air, *hazards(found)[:2])
+
+
+AT_THE_COAT = ("seal_or_test", "too_cold", "too_damp", "too_dry", "blush", "dew_point", "damp_wood", "bleeds")
+"""Cautions that matter at the moment a coat goes on."""
+
+
+def _heed(batch: Standing, now: float, zone: str) -> str:
+    following = batch.fold.next(now)
+    if following is None or following.state is State.OPEN:
+        return ""
+    if following.state is State.WAITING and following.opens is not None:
+        early = show_duration(following.opens - now)
+        return f"early: it can be counted on from {short_time(following.opens, zone, now)}, in {early}; feel it first"
+    return next_words(following, now, zone)
+
+
+def _pass_words(batch: Standing, position: int, step: Step) -> str:
+    """How many pieces to coat before wiping the first, where the finish is wiped off."""
+    steps, finish = batch.batch.schedule.steps, batch.batch.finishes[step.finish or ""]
+    wipe = next((s for s in steps[position + 1 : position + 2] if s.kind is StepKind.WIPE), None)
+    if (wipe is None or finish.wipe is None) and finish.pot_life_hours is None:
+        return ""
+    wiping = 0.0 if wipe is None else wipe.minutes_per_piece
+    window = None if wipe is None else finish.wipe
+    one = pass_size(batch.row.pieces, step.minutes_per_piece, wiping, window, pot_life_hours=finish.pot_life_hours)
+    passes = -(-batch.row.pieces // one.pieces)
+    said = f"{passes} pass{'es' if passes > 1 else ''} of up to {one.pieces} pieces, about {one.minutes:.0f} min each"
+    if finish.wipe is not None and wipe is not None:
+        said += f"; wipe each off {finish.wipe.from_minutes:g} to {finish.wipe.to_minutes:g} min after coating it"
+    if finish.pot_life_hours is not None:
+        said += f"; mixed finish keeps {show_duration(finish.pot_life_hours)}"
+    return said
+
+
+def _open(shop: Shop, code: str, now: float) -> Standing:
+    batch = shop.standing(code, now)
+    if batch.fold.closed is not None:
+        raise BadInput("batch", code, "an open batch; this one is closed")
+    return batch
+
+
+def _at(batch: Standing, at: float | None, now: float) -> float:
+    """When it happened: not ahead of now, and not before what its steps rest on."""
+    when = now if at is None else at
+    if when > now:
+        raise BadInput("time", f"{show_duration(when - now)} ahead", "a time that has passed")
+    if batch.fold.coats and when < batch.fold.coats[0].at:
+        raise BadInput("time", f"{show_duration(now - when)} ago", "a time after the batch's first coat")
+    return when
+
+
+def _note(text: str, at: float) -> list[Entry]:
+    if len(text) > LONGEST_NOTE:
+        raise BadInput("note", f"{len(text):,} characters", f"no more than {LONGEST_NOTE:,} characters")
+    return [NoteEntry(0, at, text.strip())] if text.strip() else []
+
+
+def _write(
+    shop: Shop, batch: Standing, new: Sequence[Entry], now: float, *, maker: str = "", can_id: int | None = None
+) -> None:
+    """All entries in one transaction, refused if somebody else recorded something since we looked."""
+    expect: int | None = batch.row.last_number
+    with shop.store.write() as w:
+        for entry in new:
+            can = can_id if isinstance(entry, CoatEntry) else None
+            who = maker or shop.settings.maker
+            entries.add(w, batch.row.id, entry, recorded_at=now, maker=who, can_id=can, expect_last=expect)
+            expect = None
+        w.commit()
+    shop.forget()

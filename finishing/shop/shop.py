@@ -1,0 +1,184 @@
+"""The shop: an open record, the reference library and the settings, and how every open batch stands."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Self
+
+from finishing.cure.climate import PlaceAir
+from finishing.cure.fold import Fold
+from finishing.cure.progress import Progress, folded, read
+from finishing.cure.work import Batch, Entry
+from finishing.library import Frozen, Library
+from finishing.shop import climate
+from finishing.shop.bench import Bench, lay_out
+from finishing.shop.frozen import thaw_all
+from finishing.shop.settings import Settings, settings_from
+from finishing.shop.words import next_why
+from finishing.store import batches as stored
+from finishing.store import places as stored_places
+from finishing.store import settings as stored_settings
+from finishing.store.batches import BatchRow
+from finishing.store.location import Location, locate
+from finishing.store.places import PlaceRow
+from finishing.store.work import Store
+from finishing.units import show_temperature
+
+RENEW_HOURS = 0.25
+"""The air ahead is laid out anew so often while the screens are open."""
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """A batch as stored, as the core sees it, and its record folded."""
+
+    row: BatchRow
+    batch: Batch
+    fold: Fold
+
+    @property
+    def entries(self) -> list[Entry]:
+        """The whole record, the voided among it."""
+        return [recorded.entry for recorded in self.row.record]
+
+    def progress(self, now: float) -> Progress:
+        """How it stands at an hour."""
+        return read(self.fold, now)
+
+
+@dataclass(frozen=True, slots=True)
+class Rack:
+    """Every open batch and the air of every place, as of one look at the record."""
+
+    seen_at: float
+    version: int
+    settings: Settings
+    places: tuple[PlaceRow, ...]
+    air: Mapping[str, PlaceAir]
+    standings: Mapping[str, Standing]
+
+
+class Shop:
+    """What screens and commands ask. `invented`: it is the demo, and says so."""
+
+    def __init__(self, store: Store, *, invented: bool = False) -> None:
+        self.store = store
+        self.library = Library(own=store.location.home)
+        self.invented = invented
+        self._rack: Rack | None = None
+
+    @classmethod
+    def open(cls, now: float, location: Location | None = None, *, invented: bool = False) -> Self:
+        """Open the record where the environment says it is, or elsewhere. StoreTrouble if it can't be used."""
+        return cls(Store.open(location or locate(), now), invented=invented)
+
+    @property
+    def home(self) -> Path:
+        """The folder of the maker's own finishes, schedules and woods, and of backups."""
+        return self.store.location.home
+
+    def close(self) -> None:
+        """Let go of the database."""
+        self.store.close()
+
+    def changed(self) -> bool:
+        """Whether anything was recorded, here or elsewhere, since the last look."""
+        return self._rack is None or self.store.data_version() != self._rack.version
+
+    def rack(self, now: float) -> Rack:
+        """Every open batch and the air, read anew when the record changed or the air ahead grew old."""
+        old = self._rack
+        if old is None or self.store.data_version() != old.version or not 0 <= now - old.seen_at < RENEW_HOURS:
+            self._rack = self._look(now)
+        assert self._rack is not None
+        return self._rack
+
+    def forget(self) -> None:
+        """Look again at the next question: something was recorded here."""
+        self._rack = None
+
+    def _look(self, now: float) -> Rack:
+        version = self.store.data_version()
+        with self.store.read() as r:
+            settings = settings_from(stored_settings.all_settings(r))
+            rows = stored.open_batches(r)
+            places = stored_places.all_places(r)
+            air = climate.airs(r, places, _earliest(rows, now), settings.zone, now)
+            thawed = thaw_all(r, {row.frozen_key for row in rows})
+        standings = {row.code: stand(row, thawed[row.frozen_key], air, settings.level) for row in rows}
+        return Rack(now, version, settings, places, air, standings)
+
+    @property
+    def settings(self) -> Settings:
+        """The settings as last looked at."""
+        if self._rack is not None:
+            return self._rack.settings
+        with self.store.read() as r:
+            return settings_from(stored_settings.all_settings(r))
+
+    def places(self) -> tuple[PlaceRow, ...]:
+        """Every place."""
+        with self.store.read() as r:
+            return stored_places.all_places(r)
+
+    def place(self, name: str) -> PlaceRow:
+        """A place by name, in whatever case. NotFound with the nearest."""
+        with self.store.read() as r:
+            return stored_places.by_name(r, name)
+
+    def standing(self, code: str, now: float) -> Standing:
+        """One batch, open or closed. NotFound with the nearest codes."""
+        rack = self.rack(now)
+        if code in rack.standings:
+            return rack.standings[code]
+        with self.store.read() as r:
+            row = stored.by_code(r, code)
+            air = climate.airs(r, rack.places, _earliest((row,), now), rack.settings.zone, now)
+            thawed = thaw_all(r, {row.frozen_key})
+        return stand(row, thawed[row.frozen_key], air, rack.settings.level)
+
+    def bench(self, now: float) -> Bench:
+        """The bench as of an hour."""
+        rack = self.rack(now)
+        standings = [(s.row.what, s.progress(now)) for s in rack.standings.values()]
+        return lay_out(standings, now, rack.settings.zone)
+
+    def reasons(self, code: str, now: float) -> list[str]:
+        """Why a batch's next step comes when it does."""
+        standing = self.standing(code, now)
+        following = standing.fold.next(now)
+        return [] if following is None else next_why(standing.fold, following, self.settings.units)
+
+    def air_lines(self, now: float) -> tuple[str, ...]:
+        """The air of each place now, in words; "about" where it was not read within the hour."""
+        rack = self.rack(now)
+        lines = []
+        for place in rack.places:
+            temperature, humidity = rack.air[place.name].at(now)
+            measured = rack.air[place.name].measured
+            about = "" if measured is not None and now - measured[1] <= 1.0 else "about "
+            lines.append(f"{place.name} {about}{show_temperature(temperature, rack.settings.units)} {humidity:.0f} %")
+        return tuple(lines)
+
+
+def stand(row: BatchRow, thawed: Frozen, air: Mapping[str, PlaceAir], level: float) -> Standing:
+    """A stored batch with its record folded."""
+    batch = Batch(
+        row.code,
+        thawed.schedule,
+        thawed.finishes,
+        thawed.woods,
+        thawed.classes,
+        row.place,
+        row.pieces,
+        row.size,
+        row.wanted_by,
+    )
+    return Standing(row, batch, folded(batch, [recorded.entry for recorded in row.record], air, {}, level))
+
+
+def _earliest(rows: tuple[BatchRow, ...], now: float) -> float:
+    """From when on the air matters: the first entry of any of the batches."""
+    return min((recorded.entry.at for row in rows for recorded in row.record), default=now)

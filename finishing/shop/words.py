@@ -1,0 +1,111 @@
+"""Steps, times and reasons in the words a maker reads. Names come out as they are; whoever prints them escapes them."""
+
+from __future__ import annotations
+
+from finishing.clock import at_zone
+from finishing.cure.coat import Coat
+from finishing.cure.film import film_factor
+from finishing.cure.finish import Finish
+from finishing.cure.fold import Fold, Next, State
+from finishing.cure.schedule import Schedule
+from finishing.cure.terms import Face, Release, Stage, StepKind
+from finishing.cure.track import Track
+from finishing.units import show_duration, show_temperature
+
+RELEASE_WORDS = {
+    Release.HANDLE: "may be handled",
+    Release.PACK: "may be packed",
+    Release.USE: "may be used",
+}
+
+
+def step_words(schedule: Schedule, position: int, finishes: dict[str, Finish] | None = None) -> str:
+    """A step in a few words: "coat 2 of 3, bottom", "abrade P320", "turn over"."""
+    step = schedule.steps[position]
+    side = "" if step.face is Face.BOTH else f", {step.face.value}"
+    if step.kind is StepKind.COAT:
+        name = "" if finishes is None or step.finish is None else f", {finishes[step.finish].title}"
+        return f"coat {schedule.coat_number(position)} of {schedule.coats}{side}{name}"
+    grit = f" P{step.grit}" if step.grit else ""
+    words = {
+        StepKind.PREPARE: f"prepare{grit}",
+        StepKind.CLEAN: "wipe with solvent",
+        StepKind.SOAK: "soak",
+        StepKind.WIPE: "wipe off",
+        StepKind.TURN: "turn over",
+        StepKind.ABRADE: f"abrade{grit}{side}",
+        StepKind.BUFF: "buff",
+        StepKind.REST: "rest",
+    }
+    return words[step.kind]
+
+
+def short_time(hour: float, zone: str, now: float) -> str:
+    """A clock time with as much of the date as it needs: "14:20", "Thu 14:20", "12 Dec"."""
+    local, today = at_zone(hour, zone), at_zone(now, zone)
+    days = (local.date() - today.date()).days
+    if days == 0:
+        return local.format("HH:mm")
+    if -6 <= days <= 6:
+        return local.format("ddd HH:mm")
+    return local.format("D MMM HH:mm") if abs(days) < 28 else local.format("D MMM YYYY")
+
+
+def next_words(following: Next, now: float, zone: str) -> str:
+    """How the next step stands: "open, shuts Thu 21:40 (3 h 10)", "from 18:20 (in 2 h)"."""
+    if following.state is State.TEST_FIRST:
+        return "seal or test first: no date on bare oily wood"
+    if following.state is State.NEVER:
+        return "stands still in this air"
+    if following.state is State.SHUT:
+        grit = f"abrade P{following.shut_grit} first" if following.shut_grit else "abrade first"
+        return f"window shut {_ago(following.shuts, now, zone)}: {grit}"
+    shuts = ""
+    if following.shuts is not None:
+        shuts = f", shuts {short_time(following.shuts, zone, now)}"
+    if following.state is State.OPEN:
+        left = "" if following.shuts is None else f" ({show_duration(following.shuts - now)} left)"
+        return f"open{shuts}{left}"
+    assert following.opens is not None
+    return f"from {short_time(following.opens, zone, now)} (in {show_duration(following.opens - now)}){shuts}"
+
+
+def _ago(hour: float | None, now: float, zone: str) -> str:
+    return "" if hour is None else f"{short_time(hour, zone, now)} ({show_duration(now - hour)} ago)"
+
+
+def why(coat: Coat, stage: Stage, track: Track, system: str) -> list[str]:
+    """Why a stage of a coat comes when it does: stated time, woods, film, shop, and the air it stands in."""
+    time = coat.stages.get(stage)
+    if time is None:
+        return []
+    said = [f"{coat.finish.title} is {stage.words} {show_duration(time.stated_hours)} after coating, as stated"]
+    factors = coat.factors
+    if factors.species.factor != 1.0:
+        said.append(f"{factors.species.limiting} makes it ×{factors.species.factor:.2g} (an estimate)")
+    film = film_factor(coat.finish.film.law, factors.film_ratio, stage)
+    if abs(film - 1.0) > 0.005:
+        said.append(f"film {factors.film_ratio:.1f} times the usual makes it ×{film:.2g}")
+    shop = factors.shop
+    if shop.tests:
+        said.append(f"this shop makes it ×{shop.factor:.2g}, learned from {shop.tests} touch tests")
+    if time.likely is None:
+        return [*said, "the air expected stops it"]
+    hours = time.likely - coat.at
+    if hours > 0:
+        said.append(_air_words(coat, time.likely, time.equivalent_hours / hours, track, system))
+    return said
+
+
+def _air_words(coat: Coat, until: float, pace: float, track: Track, system: str) -> str:
+    air = track.place_at(coat.at).window(coat.at, until)
+    coldest, warmest = (show_temperature(float(v), system) for v in (air.temperature_c.min(), air.temperature_c.max()))
+    reference = show_temperature(coat.finish.reference.temperature_c, system)
+    return f"the air, {coldest} to {warmest}, lets it harden at {pace:.2g} of its pace at {reference}"
+
+
+def next_why(fold: Fold, following: Next, system: str) -> list[str]:
+    """Why the next step comes when it does."""
+    if following.waits_on is None or following.gate is None:
+        return []
+    return why(following.waits_on, following.gate.stage, fold.track, system)

@@ -1,0 +1,67 @@
+"""Copies of a SQLite database, whole and in one file, while others use it; and its checking."""
+
+from __future__ import annotations
+
+import datetime as dt
+import os
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+
+from finishing.errors import BadInput, StoreTrouble
+from finishing.store.trouble import known_trouble
+
+
+def copy(source: sqlite3.Connection, target: Path) -> None:
+    """Copy the database to a new file: complete, sound and on disk, or not there at all.
+
+    BadInput if the file exists; StoreTrouble if it can't be written or the copy is unsound.
+    """
+    if target.exists():
+        raise BadInput("backup", str(target), "a file that is not there yet")
+    part = target.with_name(f".{target.name}.part")
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        os.close(os.open(part, os.O_CREAT | os.O_TRUNC | os.O_RDWR, 0o600))
+    except OSError as error:
+        raise StoreTrouble(f"no backup can be put at {target}: {error.strerror}", "choose another folder") from error
+    try:
+        _fill(source, part, str(target))
+        os.replace(part, target)
+        _sync(target.parent)
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def _fill(source: sqlite3.Connection, part: Path, shown: str) -> None:
+    with known_trouble(shown), closing(sqlite3.connect(part)) as copied:
+        source.backup(copied)
+        copied.execute("PRAGMA journal_mode = DELETE")  # one file, with nothing beside it
+        wrong = problems(copied)
+    if wrong:
+        raise StoreTrouble(f"the database can't be copied soundly: {wrong[0]}", "run the check command")
+    _sync(part)
+
+
+def _sync(path: Path) -> None:
+    if os.name == "nt" and path.is_dir():
+        return
+    handle = os.open(path, os.O_RDONLY if path.is_dir() else os.O_RDWR)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def problems(connection: sqlite3.Connection) -> list[str]:
+    """What is wrong with the file, a line each: pages and indexes, then rows that point at nothing."""
+    found = [str(row[0]) for row in connection.execute("PRAGMA integrity_check") if row[0] != "ok"]
+    if not found:
+        rows = connection.execute("PRAGMA foreign_key_check")
+        found = [f"{table} {row} points at a {parent} that is not there" for table, row, parent, _ in rows]
+    return found
+
+
+def name(now: dt.datetime, before: str) -> str:
+    """A backup's file name: when, and before what."""
+    return f"finishing-{now.astimezone(dt.UTC):%Y%m%dT%H%M%SZ}-before-{before}.db"

@@ -1,0 +1,91 @@
+"""Where the record lives: the user's data folder, unless the environment says otherwise."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from platformdirs import user_data_dir
+from sqlalchemy import URL, make_url
+from sqlalchemy.exc import ArgumentError
+
+from finishing.errors import BadInput
+
+HOME, DATABASE = "FINISHING_HOME", "FINISHING_DATABASE"
+
+FILE_NAME = "finishing.db"
+
+_EXPECTED = "a SQLAlchemy URL of SQLite or PostgreSQL, such as sqlite:////home/me/shop.db"
+
+
+@dataclass(frozen=True, slots=True)
+class Location:
+    """home: the folder of backups and, without `FINISHING_DATABASE`, of the database. url: a SQLAlchemy URL."""
+
+    home: Path
+    url: str
+
+    @property
+    def file(self) -> Path | None:
+        """The SQLite file; None for a database server."""
+        url = make_url(self.url)
+        if url.get_backend_name() != "sqlite":
+            return None
+        return Path((url.database or "").removeprefix("file:"))
+
+    @property
+    def writable(self) -> bool:
+        """Whether it is a SQLite file that may be written to, as far as its permissions say."""
+        read_only = make_url(self.url).query.get("mode") == "ro"
+        return self.file is not None and not read_only and os.access(self.file, os.W_OK)
+
+    @property
+    def shown(self) -> str:
+        """What messages call the database; never a password."""
+        return str(self.file or make_url(self.url).render_as_string(hide_password=True))
+
+
+def locate(environ: Mapping[str, str] = os.environ) -> Location:
+    """The place the environment names. Makes nothing. BadInput for a URL that can't be one.
+
+    `FINISHING_HOME` replaces the user's data folder; `FINISHING_DATABASE` names another database. A relative
+    SQLite path counts from the present folder, and `~` is the user's home.
+    """
+    home = Path(environ.get(HOME) or user_data_dir("finishing", appauthor=False)).expanduser().absolute()
+    given = environ.get(DATABASE)
+    if not given:
+        return at_file(home / FILE_NAME, home)
+    return Location(home, _whole(given).render_as_string(hide_password=False))
+
+
+def at_file(file: Path, home: Path | None = None) -> Location:
+    """A SQLite file, with backups beside it unless `home` says otherwise."""
+    whole = file.expanduser().absolute()
+    url = URL.create("sqlite", database=str(whole)).render_as_string(hide_password=False)
+    return Location(whole.parent if home is None else home, url)
+
+
+def _whole(given: str) -> URL:
+    """The URL with a whole SQLite path. A database in memory is refused: an entry must be on disk."""
+    try:
+        url = make_url(given)
+    except (ArgumentError, ValueError) as error:
+        raise BadInput(DATABASE, _without_password(given), _EXPECTED) from error
+    backend = url.get_backend_name()
+    if backend not in ("sqlite", "postgresql"):
+        raise BadInput(DATABASE, url.render_as_string(hide_password=True), _EXPECTED)
+    if backend != "sqlite":
+        return url
+    path = url.database or ""
+    if path in ("", ":memory:") or ":memory:" in path or url.query.get("mode") == "memory":
+        raise BadInput(DATABASE, given, f"a database on disk: {_EXPECTED}")
+    prefix = "file:" if path.startswith("file:") else ""
+    whole = Path(path.removeprefix(prefix)).expanduser().absolute()
+    return url.set(database=f"{prefix}{whole}")
+
+
+def _without_password(given: str) -> str:
+    return re.sub(r"(//[^:/@]*):.*@", r"\1:***@", given)

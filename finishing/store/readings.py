@@ -1,0 +1,100 @@
+"""Readings of temperature and humidity, kept by the second; and the log files they came from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+from sqlalchemy import func, select
+
+from finishing.clock import hour_of
+from finishing.errors import BadInput
+from finishing.store.insert import insert_new
+from finishing.store.tables import LOG_IMPORT, PLACE, READING, LogImportTable
+from finishing.store.types import instant
+from finishing.store.work import Reader, Writer
+
+Seconds = npt.NDArray[np.int64]
+Array = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class LogImport:
+    """A logger's file that was read in: rows it had, rows that were new, when [hour]."""
+
+    place_id: int
+    file_name: str
+    sha256: str
+    rows: int
+    added: int
+    imported_at: float
+
+
+def add_readings(w: Writer, place_id: int, seconds: Seconds, temperatures_c: Array, humidities_pct: Array) -> int:
+    """Add readings at epoch seconds and return how many were new; a second that has one keeps it.
+
+    Humidity NaN: not measured. BadInput for lengths that differ, or a temperature that is no number.
+    """
+    if not len(seconds) == len(temperatures_c) == len(humidities_pct):
+        raise BadInput("readings", len(seconds), "as many temperatures and humidities as times")
+    if len(seconds) == 0:
+        return 0
+    bad = np.flatnonzero(~np.isfinite(temperatures_c) | np.isinf(humidities_pct))
+    if len(bad):
+        raise BadInput("reading", float(temperatures_c[bad[0]]), "a finite temperature and humidity")
+    first, last = int(seconds.min()), int(seconds.max())
+    before = _count(w, place_id, first, last)
+    humidities = [None if h != h else h for h in humidities_pct.tolist()]
+    rows = [
+        {"place_id": place_id, "at": at, "temperature_c": t, "humidity_pct": h}
+        for at, t, h in zip(seconds.tolist(), temperatures_c.tolist(), humidities, strict=True)
+    ]
+    insert_new(w.connection, READING, rows)
+    return _count(w, place_id, first, last) - before
+
+
+def _count(r: Reader, place_id: int, first: int, last: int) -> int:
+    query = select(func.count()).where(READING.c.place_id == place_id, READING.c.at.between(first, last))
+    return r.connection.scalar(query) or 0
+
+
+def readings_since(r: Reader, place_id: int, from_seconds: float) -> tuple[Seconds, Array, Array]:
+    """Epoch seconds, °C and % RH (NaN: not measured) of a place's readings from an instant on, in order."""
+    t = READING.c
+    query = select(t.at, t.temperature_c, t.humidity_pct).where(t.place_id == place_id, t.at >= from_seconds)
+    rows = r.connection.execute(query.order_by(t.at)).all()
+    if not rows:
+        return np.empty(0, np.int64), np.empty(0), np.empty(0)
+    at, temperatures, humidities = zip(*rows, strict=True)
+    return np.array(at, np.int64), np.array(temperatures, np.float64), np.array(humidities, np.float64)
+
+
+def newest(r: Reader) -> dict[int, int]:
+    """Epoch second of the last reading, by place id."""
+    last = select(func.max(READING.c.at)).where(READING.c.place_id == PLACE.c.id).scalar_subquery()
+    return {place_id: at for place_id, at in r.connection.execute(select(PLACE.c.id, last)) if at is not None}
+
+
+def remember_import(w: Writer, log: LogImport) -> None:
+    """Keep that a file was read in."""
+    row = LogImportTable(
+        place_id=log.place_id,
+        file_name=log.file_name,
+        sha256=log.sha256,
+        rows=log.rows,
+        added=log.added,
+        imported_at=instant(log.imported_at),
+    )
+    w.session.add(row)
+    w.session.flush()
+
+
+def imports(r: Reader, place_id: int) -> tuple[LogImport, ...]:
+    """The files read in for a place, newest first."""
+    query = select(LOG_IMPORT).where(LOG_IMPORT.c.place_id == place_id).order_by(LOG_IMPORT.c.id.desc())
+    rows = r.connection.execute(query)
+    return tuple(
+        LogImport(row.place_id, row.file_name, row.sha256, row.rows, row.added, hour_of(row.imported_at))
+        for row in rows
+    )

@@ -1,0 +1,156 @@
+"""The store, and its units of work: what is not committed did not happen.
+
+    with Store.open(locate(), now) as store:
+        with store.write() as w:
+            entries.add(w, batch_id, CoatEntry(0, now, step=2), recorded_at=now)
+            w.commit()
+
+Instants are epoch hours (see `finishing.clock`) in every signature of this package.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+from sqlalchemy import Connection, Engine, PoolProxiedConnection, text
+from sqlmodel import Session
+
+from finishing.errors import BadInput, StoreTrouble
+from finishing.store import backup as copies
+from finishing.store import schema
+from finishing.store.engine import connect, driver, writers
+from finishing.store.location import Location
+from finishing.store.trouble import known_trouble
+from finishing.store.types import instant
+
+
+@dataclass(frozen=True, slots=True)
+class Reader:
+    """A transaction that sees the database as it was at its first query."""
+
+    session: Session
+
+    @property
+    def connection(self) -> Connection:
+        """The connection below, for queries that want rows rather than objects."""
+        return self.session.connection()
+
+
+@dataclass(frozen=True, slots=True)
+class Writer(Reader):
+    """A transaction that has the database to itself for writing."""
+
+    def commit(self) -> None:
+        """Make what was written last: it is on the disk when this returns."""
+        self.session.commit()
+
+
+class Store:
+    """An open database."""
+
+    def __init__(self, location: Location, engine: Engine) -> None:
+        """Use `Store.open`."""
+        self.location = location
+        self._engine = engine
+        self._writers = writers(engine)
+        self._watch: PoolProxiedConnection | None = None
+
+    @classmethod
+    def open(cls, location: Location, now: float) -> Self:
+        """Open it, make it if it isn't there, bring it up to date if it is older (after a backup).
+
+        StoreTrouble, with the file as it was, if it can't be used; `now` stamps the backup.
+        """
+        _make_room(location)
+        engine = connect(location.url)
+        try:
+            with known_trouble(location.shown):
+                schema.ensure(engine, location, instant(now))
+        except BaseException:
+            engine.dispose()
+            raise
+        return cls(location, engine)
+
+    @contextmanager
+    def read(self) -> Iterator[Reader]:
+        """A unit of work that only reads; several go on at once, beside a writer."""
+        with known_trouble(self.location.shown), Session(self._engine) as session:
+            yield Reader(session)
+
+    @contextmanager
+    def write(self) -> Iterator[Writer]:
+        """A unit of work that may write, one at a time in all processes. Rolled back unless committed."""
+        with known_trouble(self.location.shown), Session(self._writers) as session:
+            session.connection()  # take the turn now, before anything is read
+            yield Writer(session)
+
+    def data_version(self) -> int:
+        """A number that changes when another connection has committed; cheap enough to ask every second."""
+        with known_trouble(self.location.shown):
+            if self.location.file is None:
+                with self._engine.connect() as connection:
+                    return int(connection.scalar(text("SELECT txid_snapshot_xmax(txid_current_snapshot())")) or 0)
+            if self._watch is None:
+                self._watch = self._engine.raw_connection()
+            below = self._watch.driver_connection
+            assert isinstance(below, sqlite3.Connection)
+            return int(below.execute("PRAGMA data_version").fetchone()[0])
+
+    def close(self) -> None:
+        """Let go of every connection."""
+        if self._watch is not None:
+            self._watch.close()
+            self._watch = None
+        self._engine.dispose()
+
+    @property
+    def engine(self) -> Engine:
+        """The engine below, for maintenance."""
+        return self._engine
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+
+def backup(store: Store, target: Path) -> None:
+    """Copy the database to a new file, sound and whole, while others go on. BadInput if it exists."""
+    with known_trouble(store.location.shown), store.engine.connect() as connection:
+        copies.copy(_sqlite(store, connection), target)
+
+
+def check(store: Store) -> list[str]:
+    """What is wrong with the database, a line each; empty if nothing is."""
+    with known_trouble(store.location.shown), store.engine.connect() as connection:
+        return copies.problems(_sqlite(store, connection))
+
+
+def _sqlite(store: Store, connection: Connection) -> sqlite3.Connection:
+    if store.location.file is None:
+        raise BadInput("database", store.location.shown, "a SQLite file; a server has its own means for this")
+    return driver(connection)
+
+
+def _make_room(location: Location) -> None:
+    """The folder and an empty file, both the user's alone. What is there already keeps its permissions."""
+    file = location.file
+    if file is None:
+        return
+    try:
+        file.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        if not file.exists() and "mode=ro" not in location.url:  # it would only hide that it is missing
+            os.close(os.open(file, os.O_CREAT | os.O_RDWR, 0o600))
+    except OSError as error:
+        hint = "choose a folder of your own with FINISHING_HOME"
+        raise StoreTrouble(f"the database {file} can't be made: {error.strerror}", hint) from error
