@@ -21,7 +21,7 @@ def copy(source: sqlite3.Connection, target: Path) -> None:
         raise BadInput("backup", str(target), "a file that is not there yet")
     part = target.with_name(f".{target.name}.part")
     try:
-        target.parent.mkdir(parents=True, exist_ok=True)
+        target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         os.close(os.open(part, os.O_CREAT | os.O_TRUNC | os.O_RDWR, 0o600))
     except OSError as error:
         raise StoreTrouble(f"no backup can be put at {target}: {error.strerror}", "choose another folder") from error

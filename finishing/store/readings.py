@@ -18,6 +18,9 @@ from finishing.store.work import Reader, Writer
 Seconds = npt.NDArray[np.int64]
 Array = npt.NDArray[np.float64]
 
+_NOT_MEASURED = -1.0
+_ROW = np.dtype([("at", np.int64), ("t", np.float64), ("h", np.float64)])
+
 
 @dataclass(frozen=True, slots=True)
 class LogImport:
@@ -34,15 +37,14 @@ class LogImport:
 def add_readings(w: Writer, place_id: int, seconds: Seconds, temperatures_c: Array, humidities_pct: Array) -> int:
     """Add readings at epoch seconds and return how many were new; a second that has one keeps it.
 
-    Humidity NaN: not measured. BadInput for lengths that differ, or a temperature that is no number.
+    Humidity NaN: not measured. BadInput for lengths that differ, a temperature that is no number, or a humidity
+    outside 0 to 100 %.
     """
     if not len(seconds) == len(temperatures_c) == len(humidities_pct):
         raise BadInput("readings", len(seconds), "as many temperatures and humidities as times")
     if len(seconds) == 0:
         return 0
-    bad = np.flatnonzero(~np.isfinite(temperatures_c) | np.isinf(humidities_pct))
-    if len(bad):
-        raise BadInput("reading", float(temperatures_c[bad[0]]), "a finite temperature and humidity")
+    _sound(temperatures_c, humidities_pct)
     first, last = int(seconds.min()), int(seconds.max())
     before = _count(w, place_id, first, last)
     humidities = [None if h != h else h for h in humidities_pct.tolist()]
@@ -54,6 +56,13 @@ def add_readings(w: Writer, place_id: int, seconds: Seconds, temperatures_c: Arr
     return _count(w, place_id, first, last) - before
 
 
+def _sound(temperatures_c: Array, humidities_pct: Array) -> None:
+    for value in temperatures_c[~np.isfinite(temperatures_c)][:1]:
+        raise BadInput("temperature", float(value), "a number of °C")
+    for value in humidities_pct[(humidities_pct < 0.0) | (humidities_pct > 100.0)][:1]:
+        raise BadInput("humidity", float(value), "a relative humidity from 0 to 100 %")
+
+
 def _count(r: Reader, place_id: int, first: int, last: int) -> int:
     query = select(func.count()).where(READING.c.place_id == place_id, READING.c.at.between(first, last))
     return r.connection.scalar(query) or 0
@@ -62,12 +71,14 @@ def _count(r: Reader, place_id: int, first: int, last: int) -> int:
 def readings_since(r: Reader, place_id: int, from_seconds: float) -> tuple[Seconds, Array, Array]:
     """Epoch seconds, °C and % RH (NaN: not measured) of a place's readings from an instant on, in order."""
     t = READING.c
-    query = select(t.at, t.temperature_c, t.humidity_pct).where(t.place_id == place_id, t.at >= from_seconds)
-    rows = r.connection.execute(query.order_by(t.at)).all()
-    if not rows:
-        return np.empty(0, np.int64), np.empty(0), np.empty(0)
-    at, temperatures, humidities = zip(*rows, strict=True)
-    return np.array(at, np.int64), np.array(temperatures, np.float64), np.array(humidities, np.float64)
+    humidity = func.coalesce(t.humidity_pct, _NOT_MEASURED)
+    query = select(t.at, t.temperature_c, humidity).where(t.place_id == place_id, t.at >= from_seconds)
+    with r.connection.execute(query.order_by(t.at)) as result:
+        assert result.cursor is not None
+        # straight from the driver into the array: a row object for each of a million readings takes seconds
+        rows = np.fromiter(iter(result.cursor.fetchone, None), dtype=_ROW)
+    humidities = np.where(rows["h"] == _NOT_MEASURED, np.nan, rows["h"])
+    return rows["at"].copy(), rows["t"].copy(), humidities
 
 
 def newest(r: Reader) -> dict[int, int]:

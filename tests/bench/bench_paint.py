@@ -1,0 +1,47 @@
+"""First paint of the home screen on the invented shop, against a bare Textual app that imports the same libraries.
+
+    python tests/bench/bench_paint.py
+
+Each process draws its first frame without a terminal and ends. Floor: an app with one empty screen.
+"""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+
+from processes import compare
+
+from finishing.clock import now_hour
+from finishing.shop.demo import build_demo
+
+FLOOR = """
+import sqlmodel, numpy, pendulum, textual.widgets
+from textual.app import App
+class Bare(App):
+    def on_ready(self): self.call_after_refresh(self.exit)
+Bare().run(headless=True, size=(120, 36))
+"""
+
+OURS = """
+import os
+from pathlib import Path
+from finishing.clock import now_hour
+from finishing.screens.app import FinishingApp
+from finishing.shop.shop import Shop
+class Once(FinishingApp):
+    def on_ready(self): self.call_after_refresh(self.exit)
+shop = Shop.open(now_hour())
+Once(shop).run(headless=True, size=(120, 36))
+"""
+
+
+def main() -> None:
+    """Build the invented shop, then compare."""
+    with tempfile.TemporaryDirectory() as home:
+        build_demo(Path(home), now_hour()).close()
+        compare("first paint", ["-c", OURS], ["-c", FLOOR], {"FINISHING_HOME": home})
+
+
+if __name__ == "__main__":
+    main()

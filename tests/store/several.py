@@ -1,0 +1,38 @@
+"""What a process of its own does to a store in `test_processes`: `python several.py append|write FILE BATCH_ID`."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+from finishing.cure.work import StepEntry
+from finishing.store import Store, at_file, entries, settings
+
+NOW = 490_000.0
+TURNS = 60
+
+
+def append(store: Store, batch_id: int) -> None:
+    """Read, then write what was read: a lost update shows."""
+    for _ in range(TURNS):
+        with store.write() as w:
+            seen, last = entries.entry_count(w, batch_id), entries.last_number(w, batch_id)
+            counter = settings.all_settings(w).get("counter", 0)
+            entries.add(w, batch_id, StepEntry(0, NOW, seen), recorded_at=NOW, expect_last=last)
+            settings.put(w, "counter", counter + 1, NOW)
+            w.commit()
+
+
+def write(store: Store, batch_id: int) -> None:
+    """Add entries without end and say each one that is acknowledged."""
+    while True:
+        with store.write() as w:
+            number = entries.add(w, batch_id, StepEntry(0, NOW, 0), recorded_at=NOW)
+            w.commit()
+        print(number, flush=True)  # noqa: T201
+
+
+if __name__ == "__main__":
+    task, file, batch = sys.argv[1:]
+    with Store.open(at_file(Path(file)), NOW) as opened:
+        {"append": append, "write": write}[task](opened, int(batch))
