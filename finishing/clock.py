@@ -8,8 +8,12 @@ in one place, `now_hour`, and only by commands and screens.
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable
 
 import pendulum
+
+Clock = Callable[[], float]
+"""Tells the present hour; the screens are given one, so that a picture or a test can stop it."""
 
 SECONDS = 3600.0
 

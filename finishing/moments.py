@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from zoneinfo import ZoneInfo
+
 import pendulum
 from pendulum.parsing.exceptions import ParserError
 
@@ -50,11 +52,11 @@ def parse_wanted(text: str, field: str, zone: str, now: float) -> float:
 def zone_named(zone: str, field: str = "zone") -> str:
     """A time zone's name, checked against the IANA list."""
     try:
-        return str(pendulum.timezone(zone).name)
+        return ZoneInfo(zone).key
     except (ValueError, KeyError, OSError):
         raise BadInput(field, zone, "a time zone of the IANA list, such as Europe/Oslo or America/Denver") from None
 
 
 def machine_zone() -> str:
     """The zone this machine is set to."""
-    return str(pendulum.local_timezone().name)
+    return pendulum.now().timezone_name or "UTC"

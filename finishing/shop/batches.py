@@ -18,7 +18,7 @@ from finishing.shop.shop import Shop
 from finishing.shop.words import RELEASE_WORDS, short_time
 from finishing.store import batches as stored
 from finishing.store import frozen as stored_frozen
-from finishing.store.batches import NewBatch, Wood
+from finishing.store.batches import BatchRow, NewBatch, Wood
 from finishing.units import show_duration, show_volume
 
 CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,23}")
@@ -26,7 +26,12 @@ LONGEST_NAME = 200
 
 
 def add_batch(shop: Shop, draft: NewBatchDraft, now: float) -> str:
-    """Put a batch on record with a frozen copy of its schedule, finishes and woods. Says its code."""
+    """As `begin_batch`; says what was put on record."""
+    return f"{begin_batch(shop, draft, now)}: {draft.what} ×{draft.pieces}, on record"
+
+
+def begin_batch(shop: Shop, draft: NewBatchDraft, now: float) -> str:
+    """Put a batch on record with a frozen copy of its schedule, finishes and woods. Returns its code."""
     schedule, woods = check(shop, draft)
     text = freeze(schedule, shop.library.finishes_of(schedule), [shop.library.species(n) for n, _ in woods],
                   shop.library.classes)  # fmt: skip
@@ -47,7 +52,13 @@ def add_batch(shop: Shop, draft: NewBatchDraft, now: float) -> str:
         stored.create(w, new, now)
         w.commit()
     shop.forget()
-    return f"{code}: {draft.what} ×{draft.pieces}, on record"
+    return code
+
+
+def closed_batches(shop: Shop, now: float) -> tuple[BatchRow, ...]:
+    """Every batch that has left the bench, by code."""
+    with shop.store.read() as r:
+        return stored.closed_between(r, 0.0, now + 1.0)
 
 
 def check(shop: Shop, draft: NewBatchDraft) -> tuple[Schedule, list[tuple[str, float]]]:

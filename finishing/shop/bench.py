@@ -10,7 +10,7 @@ from finishing.clock import at_zone, hour_of
 from finishing.cure.fold import Next, State
 from finishing.cure.progress import Progress
 from finishing.cure.terms import Release
-from finishing.shop.words import RELEASE_WORDS, next_words, short_time, step_words
+from finishing.shop.words import RELEASE_WORDS, brief_step, brief_words, next_words, short_time, step_words
 
 
 class Group(StrEnum):
@@ -49,7 +49,7 @@ class Stretch:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One batch on the bench. do: the step in words; stands: when, in words."""
+    """One batch on the bench. do: the step; stands: when; brief_do, brief: the same in a few cells."""
 
     group: Group
     code: str
@@ -57,7 +57,9 @@ class Row:
     pieces: int
     woods: tuple[str, ...]
     do: str
+    brief_do: str
     stands: str
+    brief: str
     opens: float | None
     shuts: float | None
     stretches: tuple[Stretch, ...]
@@ -97,14 +99,18 @@ def _row(what: str, p: Progress, now: float, zone: str, end_of_day: float) -> Ro
     batch, following = p.batch, p.next
     if following is None:
         group, do, stands, opens = _resting(p, now, zone)
-        shuts = None
+        shuts, short, brief = None, do, _brief_rest(p, opens, now, zone)
     else:
         group = _group(p, following, end_of_day)
         do = step_words(batch.schedule, following.position)
+        short = brief_step(batch.schedule, following.position)
         stands = "on hold" if p.held else next_words(following, now, zone)
+        brief = "on hold" if p.held else brief_words(following, now, zone)
         opens, shuts = following.opens, following.shuts
     woods = tuple(w.name for w in batch.woods)
-    return Row(group, batch.code, what, batch.pieces, woods, do, stands, opens, shuts, tuple(_stretches(p)), p)
+    return Row(
+        group, batch.code, what, batch.pieces, woods, do, short, stands, brief, opens, shuts, tuple(_stretches(p)), p
+    )
 
 
 def _group(p: Progress, following: Next, end_of_day: float) -> Group:
@@ -135,6 +141,14 @@ def _resting(p: Progress, now: float, zone: str) -> tuple[Group, str, str, float
             None,
         )
     return Group.RESTING, "hardens", f"{RELEASE_WORDS[coming]} from {short_time(when, zone, now)}", when
+
+
+def _brief_rest(p: Progress, opens: float | None, now: float, zone: str) -> str:
+    if p.held:
+        return "on hold"
+    if p.may(Release.PACK):
+        return "use it" if p.may(Release.USE) else "pack it"
+    return "no date" if opens is None else short_time(opens, zone, now)
 
 
 def _since(p: Progress, now: float, zone: str) -> str:

@@ -2,17 +2,26 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from finishing.clock import at_zone
 from finishing.errors import BadInput
 from finishing.shop.drafts import CanDraft
 from finishing.shop.shop import Shop
 from finishing.store import cans as stored
-from finishing.store.cans import CanRow, NewCan
+from finishing.store.cans import CanRow, NewCan, Use
 from finishing.units import show_volume
 
 
 def add_can(shop: Shop, draft: CanDraft, now: float) -> str:
-    """Put a can on the shelf. NotFound for a finish the library doesn't have."""
+    """As `shelve`; says what was put on the shelf."""
+    number = shelve(shop, draft, now)
+    finish = shop.library.finish(draft.finish)
+    return f"can {number}: {finish.title}, {show_volume(draft.volume_ml, shop.settings.units)}"
+
+
+def shelve(shop: Shop, draft: CanDraft, now: float) -> int:
+    """Put a can on the shelf and return its number. NotFound for a finish the library doesn't have."""
     finish = shop.library.finish(draft.finish)
     today = at_zone(now, shop.settings.zone).date()
     new = NewCan(
@@ -28,7 +37,7 @@ def add_can(shop: Shop, draft: CanDraft, now: float) -> str:
         number = stored.create(w, new, now)
         w.commit()
     shop.forget()
-    return f"can {number}: {finish.title}, {show_volume(draft.volume_ml, shop.settings.units)}"
+    return number
 
 
 def shelf(shop: Shop) -> list[tuple[CanRow, float]]:
@@ -36,6 +45,37 @@ def shelf(shop: Shop) -> list[tuple[CanRow, float]]:
     with shop.store.read() as r:
         left = stored.left_ml(r)
         return [(row, left[row.id]) for row in stored.on_shelf(r)]
+
+
+@dataclass(frozen=True, slots=True)
+class CanSheet:
+    """A can, what is left in it [mL] as far as amounts were recorded, and the coats that came from it."""
+
+    row: CanRow
+    left_ml: float
+    uses: tuple[Use, ...]
+
+
+def sheet(shop: Shop, number: int) -> CanSheet:
+    """One can, emptied or not. BadInput for an unknown one."""
+    with shop.store.read() as r:
+        row = stored.by_id(r, number)
+        uses = stored.uses_of(r, number)
+    used = sum(use.amount_ml or 0.0 for use in uses)
+    left = 0.0 if row.emptied_at is not None else max(row.can.volume_ml - used, 0.0)
+    return CanSheet(row, left, uses)
+
+
+def empty_can(shop: Shop, number: int, now: float) -> str:
+    """A can leaves the shelf. BadInput for an unknown one, or one that left it before."""
+    with shop.store.write() as w:
+        row = stored.by_id(w, number)
+        if row.emptied_at is not None:
+            raise BadInput("can", number, "a can that is not empty")
+        stored.amend(w, number, emptied_at=now)
+        w.commit()
+    shop.forget()
+    return f"can {number}: empty, off the shelf"
 
 
 def checked(shop: Shop, number: int, finish: str | None) -> int:

@@ -11,6 +11,7 @@ from finishing.cure.outlook import FIT_DAYS, UsualDay, fit_usual_day
 from finishing.store import places as stored
 from finishing.store.places import PlaceRow
 from finishing.store.readings import readings_since
+from finishing.store.signature import air_signature
 from finishing.store.work import Reader
 
 FRESH_HOURS = FIT_DAYS * 24.0
@@ -18,6 +19,28 @@ FRESH_HOURS = FIT_DAYS * 24.0
 
 UNTOLD = UsualDay(16.0, 20.0, 50.0, 50.0)
 """A place with neither readings nor a typed day, which `place add` does not allow."""
+
+
+RENEW_HOURS = 0.25
+"""The outlook is laid out anew so often, as its beginning moves on with the time."""
+
+
+class Airs:
+    """The air of every place, kept until a reading or an expectation is added or the time has moved on."""
+
+    def __init__(self) -> None:
+        self._key: tuple[object, ...] = ()
+        self._at = 0.0
+        self._since = 0.0
+        self._air: dict[str, PlaceAir] = {}
+
+    def of(self, r: Reader, places: Sequence[PlaceRow], since: float, zone: str, now: float) -> dict[str, PlaceAir]:
+        """As `airs`, the same object as long as it would be the same air."""
+        key = (tuple(places), zone, air_signature(r))
+        if key != self._key or since < self._since or not 0 <= now - self._at < RENEW_HOURS:
+            self._air = airs(r, places, since, zone, now)
+            self._key, self._at, self._since = key, now, since
+        return self._air
 
 
 def airs(r: Reader, places: Sequence[PlaceRow], since: float, zone: str, now: float) -> dict[str, PlaceAir]:

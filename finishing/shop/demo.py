@@ -18,6 +18,7 @@ from finishing.library.content import shipped
 from finishing.shop import batches, cans, places, record
 from finishing.shop.drafts import CanDraft, NewBatchDraft, StepDraft, TestDraft
 from finishing.shop.forms import parse_piece_size, parse_woods
+from finishing.shop.settings import change_setting
 from finishing.shop.shop import Shop
 from finishing.store import places as stored_places
 from finishing.store import readings as stored_readings
@@ -29,9 +30,14 @@ MARK = "invented-shop"
 """A setting that marks the database as the demo's, so that it always says so."""
 
 
-def build_demo(folder: Path, now: float) -> Shop:
-    """Fill a new database in a folder with the scenario of data/demo/shop.toml, counted back from now."""
+def build_demo(folder: Path, now: float, *, zone: str | None = None) -> Shop:
+    """Fill a new database in a folder with the scenario of data/demo/shop.toml, counted back from now.
+
+    zone: of the invented shop; this machine's own.
+    """
     shop = Shop.open(now, at_file(folder / "finishing.db"), invented=True)
+    if zone is not None:
+        change_setting(shop, "zone", zone, now)
     scenario = tomllib.loads((shipped("data") / "demo" / "shop.toml").read_text("utf-8"))
     for place in scenario["places"]:
         _place(shop, place, now)
@@ -46,6 +52,11 @@ def build_demo(folder: Path, now: float) -> Shop:
         _readings(shop, place, now)
     shop.forget()
     return shop
+
+
+def open_demo(folder: Path, now: float) -> Shop:
+    """A demo that was kept in a folder."""
+    return Shop.open(now, at_file(folder / "finishing.db"), invented=True)
 
 
 def is_demo(folder: Path) -> bool:

@@ -7,12 +7,16 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from finishing.clock import SECONDS, at_zone
-from finishing.cure.outlook import DayAhead, UsualDay
+from finishing.cure.air import Air
+from finishing.cure.air import air as air_of
+from finishing.cure.integral import Series
+from finishing.cure.outlook import FIT_DAYS, DayAhead, UsualDay, fit_usual_day
 from finishing.errors import BadInput
 from finishing.exchange.readings import LogReading
 from finishing.shop.shop import Shop
 from finishing.store import places as stored
 from finishing.store import readings as stored_readings
+from finishing.store.places import PlaceRow
 from finishing.store.readings import LogImport
 
 
@@ -38,6 +42,80 @@ def expect(shop: Shop, name: str, day: DayAhead, now: float) -> str:
         w.commit()
     shop.forget()
     return f"{place.name}: {day.low_c:.0f} to {day.high_c:.0f} °C expected on {day.date.isoformat()}"
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One reading: hour, °C, and % RH where it was measured."""
+
+    at: float
+    temperature_c: float
+    humidity_pct: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceSheet:
+    """What is known of a place. typed: the usual day as entered; lately: as the last two weeks of readings show it.
+
+    measured: whether the air now was read within the hour, rather than expected. batches: codes of those that stand
+    there.
+    """
+
+    place: PlaceRow
+    typed: UsualDay | None
+    lately: UsualDay | None
+    last: Reading | None
+    ahead: tuple[DayAhead, ...]
+    air: Air
+    measured: bool
+    batches: tuple[str, ...]
+
+
+def sheet(shop: Shop, name: str, now: float) -> PlaceSheet:
+    """One place. NotFound with the nearest names."""
+    zone = shop.settings.zone
+    cutoff = (now - FIT_DAYS * 24.0) * SECONDS
+    with shop.store.read() as r:
+        place = stored.by_name(r, name)
+        typed = stored.usual_days(r).get(place.id)
+        ahead = stored.days_ahead(r, at_zone(now, zone).date()).get(place.id, ())
+        newest = stored_readings.newest(r).get(place.id)
+        since = cutoff if newest is None else min(newest, cutoff)
+        seconds, warmth, damp = stored_readings.readings_since(r, place.id, since)
+    rack = shop.rack(now)
+    air = rack.air[place.name]
+    fresh = len(seconds) > 1 and seconds[-1] > cutoff
+    lately = fit_usual_day(Series(seconds / SECONDS, warmth, damp), zone) if fresh else None
+    return PlaceSheet(
+        place,
+        typed,
+        lately,
+        _reading(seconds[-1], warmth[-1], damp[-1]) if len(seconds) else None,
+        tuple(ahead),
+        air_of(*air.at(now)),
+        air.measured is not None and now - air.measured[1] <= 1.0,
+        tuple(code for code, standing in rack.standings.items() if standing.fold.place == place.name),
+    )
+
+
+def last_readings(shop: Shop, name: str, most: int) -> list[Reading]:
+    """A place's newest readings, oldest first."""
+    with shop.store.read() as r:
+        place = stored.by_name(r, name)
+        newest = stored_readings.newest(r).get(place.id)
+        if newest is None:
+            return []
+        back = most * 600.0
+        while True:  # loggers differ a thousandfold in pace, so look back further until there are enough
+            seconds, warmth, damp = stored_readings.readings_since(r, place.id, newest - back)
+            if len(seconds) >= most or back > newest:
+                break
+            back *= 4.0
+    return [_reading(*row) for row in zip(seconds[-most:], warmth[-most:], damp[-most:], strict=True)]
+
+
+def _reading(second: float, warmth: float, damp: float) -> Reading:
+    return Reading(float(second) / SECONDS, float(warmth), None if damp != damp else float(damp))
 
 
 @dataclass(frozen=True, slots=True)

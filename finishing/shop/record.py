@@ -10,7 +10,7 @@ from finishing.cure.fold import State
 from finishing.cure.passes import pass_size
 from finishing.cure.progress import Progress
 from finishing.cure.schedule import Step
-from finishing.cure.terms import Face, Hazard, StepKind
+from finishing.cure.terms import Face, Hazard, Release, StepKind
 from finishing.cure.work import (
     AbradeEntry,
     CloseEntry,
@@ -28,7 +28,7 @@ from finishing.errors import BadInput
 from finishing.shop import cans
 from finishing.shop.drafts import AbradeDraft, ReleaseDraft, StepDraft, Suggestion, TestDraft
 from finishing.shop.shop import Shop, Standing
-from finishing.shop.words import next_words, short_time, step_words
+from finishing.shop.words import RELEASE_WORDS, next_words, short_time, step_words
 from finishing.store import entries
 from finishing.store.kinds import NoteEntry
 from finishing.units import show_duration
@@ -46,12 +46,14 @@ def record_step(shop: Shop, draft: StepDraft, now: float) -> str:
     step, at = batch.batch.schedule.steps[position], _at(batch, draft.at, now)
     entry: Entry
     if step.kind is StepKind.COAT:
-        _check_coat(batch, position)
+        _check_coat(batch, position, at)
         entry = CoatEntry(0, at, position, draft.amount_ml, draft.wiped_back)
     elif step.kind is StepKind.ABRADE:
         entry = AbradeEntry(0, at, step.face, step.grit, position)
     else:
         entry = StepEntry(0, at, position)
+    if step.kind is not StepKind.COAT:
+        _check_step(batch, position)
     if draft.amount_ml is not None and step.kind is not StepKind.COAT:
         raise BadInput("amount", draft.amount_ml, "an amount on a coat and on no other step")
     can = None if draft.can is None else cans.checked(shop, draft.can, step.finish)
@@ -71,18 +73,35 @@ def _position(batch: Standing, draft: StepDraft, now: float) -> int:
     return following.position
 
 
-def _check_coat(batch: Standing, position: int) -> None:
+def _check_coat(batch: Standing, position: int, at: float) -> None:
     """No coat twice, and none before the one below it."""
     schedule = batch.batch.schedule
-    laid = {coat.step for coat in batch.fold.coats}
+    laid = {coat.step: coat.at for coat in batch.fold.coats}
     words = step_words(schedule, position)
     if position in laid:
         raise BadInput("coat", words, "a coat that is not on record yet; void the entry if it was wrong")
-    below = [i for i in schedule.coat_steps if i < position and i not in laid]
-    if below:
-        raise BadInput("coat", words, f"{step_words(schedule, below[0])} first: it is not on record")
+    _check_below(batch, position, "coat")
     if any(step > position for step in laid):
         raise BadInput("coat", words, "the next coat: a later one is on record already")
+    if any(hour > at for hour in laid.values()):
+        raise BadInput("coat", words, "a time after the coat below it")
+
+
+def _check_step(batch: Standing, position: int) -> None:
+    """No step twice, and none that rests on a coat which is not on."""
+    if position in batch.fold.done:
+        words = step_words(batch.batch.schedule, position)
+        raise BadInput("step", words, "a step that is not on record yet; void the entry if it was wrong")
+    _check_below(batch, position, "step")
+
+
+def _check_below(batch: Standing, position: int, field: str) -> None:
+    schedule = batch.batch.schedule
+    laid = {coat.step for coat in batch.fold.coats}
+    below = [i for i in schedule.coat_steps if i < position and i not in laid]
+    if below:
+        words = step_words(schedule, position)
+        raise BadInput(field, words, f"{step_words(schedule, below[0])} first: it is not on record")
 
 
 def coat_position(shop: Shop, code: str, number: int | None, face: Face | None, now: float) -> int:
@@ -119,10 +138,10 @@ def touch_test(shop: Shop, draft: TestDraft, now: float) -> str:
     coats = [c for c in batch.fold.coats if c.at <= at and set(c.face.sides) & set(draft.face.sides)]
     if not coats:
         raise BadInput("test", draft.code, "a batch with a coat on the face that was tested")
-    before = next_line(batch.progress(now), now, shop.settings.zone)
+    before = _ahead_line(batch.progress(now), now, shop.settings.zone)
     entry = TestEntry(0, at, draft.stage, draft.finding, draft.face)
     _write(shop, batch, [entry, *_note(draft.note, at)], now)
-    after = next_line(shop.standing(draft.code, now).progress(now), now, shop.settings.zone)
+    after = _ahead_line(shop.standing(draft.code, now).progress(now), now, shop.settings.zone)
     changed = "changes nothing ahead" if after == before else f"was: {before}; now: {after}"
     return f"{draft.code}: {draft.finding.value} for {draft.stage.words}, on record; {changed}"
 
@@ -132,6 +151,15 @@ def next_line(p: Progress, now: float, zone: str) -> str:
     if p.next is None:
         return "no step is left"
     return f"{step_words(p.batch.schedule, p.next.position)}, {next_words(p.next, now, zone)}"
+
+
+def _ahead_line(p: Progress, now: float, zone: str) -> str:
+    """What comes next, or for a batch with no step left, when it may be packed and used."""
+    if p.next is not None:
+        return next_line(p, now, zone)
+    whens = [(RELEASE_WORDS[r], p.releases[r]) for r in Release if not p.may(r)]
+    coming = [f"{words} " + ("no date" if at is None else f"from {short_time(at, zone, now)}") for words, at in whens]
+    return ", ".join(coming) or RELEASE_WORDS[Release.USE]
 
 
 def move(shop: Shop, code: str, place: str, now: float, at: float | None = None) -> str:

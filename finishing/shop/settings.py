@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass, fields
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from finishing.cure.spread import USUAL_LEVEL
 from finishing.errors import BadInput, NotFound
 from finishing.moments import machine_zone, zone_named
+
+if TYPE_CHECKING:
+    from finishing.shop.shop import Shop
 
 UNITS = ("metric", "imperial")
 
@@ -64,3 +67,23 @@ def _level(text: str) -> float:
 def settings_view(settings: Settings) -> dict[str, Any]:
     """The settings as JSON."""
     return asdict(settings)
+
+
+def setting(settings: Settings, key: str) -> Any:
+    """One setting's value. NotFound for an unknown key."""
+    view = settings_view(settings)
+    if key not in view:
+        raise NotFound("setting", key, view)
+    return view[key]
+
+
+def change_setting(shop: Shop, key: str, text: str, now: float) -> Any:
+    """Set a setting from text and return its value."""
+    from finishing.store import settings as stored
+
+    value = parse_setting(key, text)
+    with shop.store.write() as w:
+        stored.put(w, key, value, now)
+        w.commit()
+    shop.forget()
+    return value

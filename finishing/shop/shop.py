@@ -26,9 +26,6 @@ from finishing.store.places import PlaceRow
 from finishing.store.work import Store
 from finishing.units import show_temperature
 
-RENEW_HOURS = 0.25
-"""The air ahead is laid out anew so often while the screens are open."""
-
 
 @dataclass(frozen=True, slots=True)
 class Standing:
@@ -68,6 +65,8 @@ class Shop:
         self.library = Library(own=store.location.home)
         self.invented = invented
         self._rack: Rack | None = None
+        self._airs = climate.Airs()
+        self._known: Mapping[str, Standing] = {}
 
     @classmethod
     def open(cls, now: float, location: Location | None = None, *, invented: bool = False) -> Self:
@@ -90,7 +89,7 @@ class Shop:
     def rack(self, now: float) -> Rack:
         """Every open batch and the air, read anew when the record changed or the air ahead grew old."""
         old = self._rack
-        if old is None or self.store.data_version() != old.version or not 0 <= now - old.seen_at < RENEW_HOURS:
+        if old is None or self.store.data_version() != old.version or not 0 <= now - old.seen_at < climate.RENEW_HOURS:
             self._rack = self._look(now)
         assert self._rack is not None
         return self._rack
@@ -105,10 +104,18 @@ class Shop:
             settings = settings_from(stored_settings.all_settings(r))
             rows = stored.open_batches(r)
             places = stored_places.all_places(r)
-            air = climate.airs(r, places, _earliest(rows, now), settings.zone, now)
+            air = self._airs.of(r, places, _earliest(rows, now), settings.zone, now)
             thawed = thaw_all(r, {row.frozen_key for row in rows})
-        standings = {row.code: stand(row, thawed[row.frozen_key], air, settings.level) for row in rows}
+        standings = {row.code: self._stand(row, thawed[row.frozen_key], air, settings.level) for row in rows}
+        self._known = standings
         return Rack(now, version, settings, places, air, standings)
+
+    def _stand(self, row: BatchRow, thawed: Frozen, air: Mapping[str, PlaceAir], level: float) -> Standing:
+        """As last folded, where neither its record nor the air nor the level has changed."""
+        old = self._known.get(row.code)
+        if old is not None and old.row == row and old.fold.climate is air and old.fold.level == level:
+            return old
+        return stand(row, thawed, air, level)
 
     @property
     def settings(self) -> Settings:

@@ -78,7 +78,7 @@ def ask(
         raise BadInput(missing, None, "both an amount [mL] and the area [m²] it covers, or neither")
     found = library.schedule(schedule)
     finishes = {name: library.finish(name) for name in found.finishes}
-    woods = tuple(dict.fromkeys(library.species(name) for name in species))
+    woods = library.woods_of(species)
     question = Question(found, finishes, woods, start, air, level, amount_ml, area_m2)
     batch = Batch("what-if", found, dict(finishes), woods, library.classes, HERE, coated_m2=area_m2)
     ahead = forecast(batch, [], {HERE: air}, {}, start, level=level, amount_ml=amount_ml)

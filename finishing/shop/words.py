@@ -51,6 +51,15 @@ def short_time(hour: float, zone: str, now: float) -> str:
     return local.format("D MMM HH:mm") if abs(days) < 28 else local.format("D MMM YYYY")
 
 
+def brief_step(schedule: Schedule, position: int) -> str:
+    """A step in some fifteen cells: "coat 2/3 bottom"."""
+    step = schedule.steps[position]
+    if step.kind is not StepKind.COAT:
+        return step_words(schedule, position).replace("wipe with solvent", "solvent wipe")
+    side = "" if step.face is Face.BOTH else f" {step.face.value}"
+    return f"coat {schedule.coat_number(position)}/{schedule.coats}{side}"
+
+
 def next_words(following: Next, now: float, zone: str) -> str:
     """How the next step stands: "open, shuts Thu 21:40 (3 h 10)", "from 18:20 (in 2 h)"."""
     if following.state is State.TEST_FIRST:
@@ -70,6 +79,22 @@ def next_words(following: Next, now: float, zone: str) -> str:
     return f"from {short_time(following.opens, zone, now)} (in {show_duration(following.opens - now)}){shuts}"
 
 
+def brief_words(following: Next, now: float, zone: str) -> str:
+    """As `next_words`, in a dozen cells: "3 h 10 left", "any time", "Thu 18:20", "shut"."""
+    match following.state:
+        case State.TEST_FIRST:
+            return "test first"
+        case State.NEVER:
+            return "stands still"
+        case State.SHUT:
+            return "window shut"
+        case State.OPEN:
+            return "any time" if following.shuts is None else f"{show_duration(following.shuts - now)} left"
+        case State.WAITING:
+            assert following.opens is not None
+            return short_time(following.opens, zone, now)
+
+
 def _ago(hour: float | None, now: float, zone: str) -> str:
     return "" if hour is None else f"{short_time(hour, zone, now)} ({show_duration(now - hour)} ago)"
 
@@ -79,16 +104,16 @@ def why(coat: Coat, stage: Stage, track: Track, system: str) -> list[str]:
     time = coat.stages.get(stage)
     if time is None:
         return []
-    said = [f"{coat.finish.title} is {stage.words} {show_duration(time.stated_hours)} after coating, as stated"]
     factors = coat.factors
+    said = [f"{stage.words} {show_duration(time.stated_hours)} after coating, as stated"]
     if factors.species.factor != 1.0:
-        said.append(f"{factors.species.limiting} makes it ×{factors.species.factor:.2g} (an estimate)")
+        said.append(f"{factors.species.limiting} ×{factors.species.factor:.2g}, an estimate")
     film = film_factor(coat.finish.film.law, factors.film_ratio, stage)
     if abs(film - 1.0) > 0.005:
-        said.append(f"film {factors.film_ratio:.1f} times the usual makes it ×{film:.2g}")
+        said.append(f"film {factors.film_ratio:.1f} of its own ×{film:.2g}")
     shop = factors.shop
     if shop.tests:
-        said.append(f"this shop makes it ×{shop.factor:.2g}, learned from {shop.tests} touch tests")
+        said.append(f"this shop ×{shop.factor:.2g}, learned from {shop.tests} touch tests")
     if time.likely is None:
         return [*said, "the air expected stops it"]
     hours = time.likely - coat.at
@@ -100,8 +125,9 @@ def why(coat: Coat, stage: Stage, track: Track, system: str) -> list[str]:
 def _air_words(coat: Coat, until: float, pace: float, track: Track, system: str) -> str:
     air = track.place_at(coat.at).window(coat.at, until)
     coldest, warmest = (show_temperature(float(v), system) for v in (air.temperature_c.min(), air.temperature_c.max()))
+    between = coldest if coldest == warmest else f"{coldest} to {warmest}"
     reference = show_temperature(coat.finish.reference.temperature_c, system)
-    return f"the air, {coldest} to {warmest}, lets it harden at {pace:.2g} of its pace at {reference}"
+    return f"air {between}: {pace:.2g} of its pace at {reference}"
 
 
 def next_why(fold: Fold, following: Next, system: str) -> list[str]:

@@ -2,41 +2,62 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
-from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
-from finishing.clock import at_zone, now_hour
+from finishing.clock import Clock, now_hour
 from finishing.cure.terms import StepKind
-from finishing.errors import FinishingError
 from finishing.exchange.plain import plain
 from finishing.screens.pages.new_batch import NewBatch
+from finishing.screens.pages.page import Page
 from finishing.screens.pages.record_step import RecordStep
 from finishing.screens.widgets.detail import Detail
-from finishing.screens.widgets.masthead import Masthead
 from finishing.screens.widgets.rows import BenchRows
 from finishing.shop import batches, record
 from finishing.shop.bench import Bench, Group, Row
 from finishing.shop.drafts import NewBatchDraft, StepDraft
 from finishing.shop.shop import Shop
 
-LOOK_EVERY = 1.0
-"""Seconds between looks at whether another process changed the record."""
-
-TURN_EVERY = 30.0
-"""Seconds between redraws for the passing of time."""
-
-LEGEND = "─ hardens  █ open  ╳ shut  ┄ rests  ▒ may go out  · night  ┃ now"
+LEGEND = "─ hardens   ━ open   ╳ shut   ┄ rests   ═ may go out   · night   ┃ now"
 
 
-class BenchScreen(Screen[None]):
+BENCH_HELP = """The bench
+
+Batches stand under what your hands can do now, later today, or later; what only
+rests; and what is ready to go out. Within a group the one that shuts or opens
+first stands first.
+
+The bar is time, the night dotted:
+  ─  the last coat hardens: wait
+  ━  the next step is open: do it
+  ╳  the recoat window has shut: abrade first, then coat
+  ┄  the last coat is on and rests
+  ═  it may be packed and go out
+  ┃  now
+
+Keys
+  up, down      choose a batch
+  c             record its next coat;  enter again puts it on record
+  d or enter    record its next step, whatever it is
+  n             add a batch
+  u             undo its newest entry (the entry stays, marked void)
+  + and -       show less or more time along the bars
+  q             leave
+
+Times are when a step can be counted on at your level of certainty (80 % unless
+you changed it). "Could be", "likely" and "count on" are 20, 50 and 90 in a
+hundred. A finger on the film always knows better: record what it found."""
+"""The help of the bench."""
+
+
+class BenchScreen(Page):
     """The bench."""
 
+    HELP = BENCH_HELP
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("c", "coat", "Coat"),
         Binding("d", "step", "Do next step"),
@@ -44,50 +65,32 @@ class BenchScreen(Screen[None]):
         Binding("u", "undo", "Undo"),
         Binding("plus,equals_sign", "zoom(-1)", "Closer", show=False),
         Binding("minus", "zoom(1)", "Wider", key_display="+/-"),
-        Binding("question_mark", "app.help", "Help", key_display="?"),
         Binding("q", "app.quit", "Quit"),
+        Binding("escape", "back", "Back", show=False),
     ]
 
-    def __init__(self, shop: Shop) -> None:
-        super().__init__()
-        self.shop = shop
+    def __init__(self, shop: Shop, clock: Clock = now_hour) -> None:
+        super().__init__(shop, clock)
         self.bench: Bench | None = None
 
-    def compose(self) -> ComposeResult:
-        """Masthead, rows with their detail, legend and keys."""
-        yield Masthead(id="masthead")
+    def body(self) -> ComposeResult:
+        """Rows with the chosen one's detail, and the legend."""
         with Horizontal(id="body"):
             yield BenchRows(id="rows")
             with VerticalScroll(id="side", can_focus=False):
                 yield Detail(id="detail")
         yield Static(LEGEND, id="legend", markup=False)
-        yield Footer(show_command_palette=False)
-
-    def on_mount(self) -> None:
-        """First look, and then a look whenever time passes or the record changes."""
-        self.look()
-        self.query_one(BenchRows).focus()
-        self.set_interval(LOOK_EVERY, self._look_if_changed)
-        self.set_interval(TURN_EVERY, self.look)
-
-    def _look_if_changed(self) -> None:
-        if self.shop.changed():
-            self.look()
 
     def look(self) -> None:
         """Read the shop and show it."""
-        now = now_hour()
-        self.bench = self.shop.bench(now)
+        self.bench = self.shop.bench(self.clock())
         self.query_one(BenchRows).show(self.bench)
-        masthead = self.query_one(Masthead)
-        masthead.title = self._title(self.bench)
-        masthead.clock = at_zone(now, self.bench.zone).format("ddd D MMM HH:mm")
-        masthead.air = self.shop.air_lines(now)
 
-    def _title(self, bench: Bench) -> str:
-        hands = len(bench.group(Group.NOW))
-        invented = " (invented shop)" if self.shop.invented else ""
-        return f"bench{invented}: {hands} for your hands now" if hands else f"bench{invented}: nothing to do now"
+    def title_words(self) -> str:
+        """How many batches want hands now."""
+        hands = len(self.bench.group(Group.NOW)) if self.bench else 0
+        name = "" if self.shop.invented else "bench · "
+        return f"{name}{hands} now" if hands else f"{name}nothing now"
 
     def on_bench_rows_highlighted(self, message: BenchRows.Highlighted) -> None:
         """Show the batch under the cursor beside the list."""
@@ -121,38 +124,30 @@ class BenchScreen(Screen[None]):
         if at is None:
             self.notify(f"{plain(row.code)}: {plain(row.do)}, no step is left", markup=False)
             return
-        suggestion = record.suggest(self.shop, row.code, at, now_hour())
+        suggestion = record.suggest(self.shop, row.code, at, self.clock())
         settings = self.shop.settings
-        self.app.push_screen(RecordStep(suggestion, zone=settings.zone, system=settings.units), self._save_step)
+        self.app.push_screen(
+            RecordStep(suggestion, zone=settings.zone, system=settings.units, clock=self.clock), self._save_step
+        )
 
     def _save_step(self, draft: StepDraft | None) -> None:
         if draft is None:
             return
-        self._try(lambda: record.record_step(self.shop, draft, now_hour()))
+        self.attempt(lambda: record.record_step(self.shop, draft, self.clock()))
 
     def action_new(self) -> None:
         """Add a batch by form."""
-        self.app.push_screen(NewBatch(self.shop), self._save_batch)
+        self.app.push_screen(NewBatch(self.shop, self.clock), self._save_batch)
 
     def _save_batch(self, draft: NewBatchDraft | None) -> None:
         if draft is not None:
-            self._try(lambda: batches.add_batch(self.shop, draft, now_hour()))
+            self.attempt(lambda: batches.add_batch(self.shop, draft, self.clock()))
 
     def action_undo(self) -> None:
         """Void the newest entry of the batch under the cursor."""
         row = self.query_one(BenchRows).row
         if row is not None:
-            self._try(lambda: record.undo(self.shop, row.code, now_hour()))
-
-    def _try(self, act: Callable[[], str]) -> None:
-        """Do something to the record; say what was done once it is on disk, or why it was not."""
-        try:
-            said = act()
-        except FinishingError as problem:
-            self.notify(plain(str(problem)), severity="error", timeout=8, markup=False)
-        else:
-            self.notify(plain(said), markup=False)
-        self.look()
+            self.attempt(lambda: record.undo(self.shop, row.code, self.clock()))
 
     def action_zoom(self, by: int) -> None:
         """Show more or less time along the bars."""

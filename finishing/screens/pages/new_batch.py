@@ -12,7 +12,7 @@ from textual.containers import Horizontal, VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Button, Input, Select, Static
 
-from finishing.clock import now_hour
+from finishing.clock import Clock, now_hour
 from finishing.errors import BadInput, FinishingError
 from finishing.exchange.plain import plain
 from finishing.moments import parse_wanted
@@ -27,9 +27,10 @@ class NewBatch(ModalScreen[NewBatchDraft | None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Leave it")]
 
-    def __init__(self, shop: Shop) -> None:
+    def __init__(self, shop: Shop, clock: Clock = now_hour) -> None:
         super().__init__()
         self.shop = shop
+        self.clock = clock
 
     def compose(self) -> ComposeResult:
         """Fields above, what it comes to below."""
@@ -69,7 +70,7 @@ class NewBatch(ModalScreen[NewBatchDraft | None]):
         """Say what the batch comes to, as far as the fields are filled in rightly."""
         shown = self.query_one("#preview", Static)
         try:
-            lines = batches.preview(self.shop, self.draft(), now_hour())
+            lines = batches.preview(self.shop, self.draft(), self.clock())
         except FinishingError:
             shown.update("")
         else:
@@ -104,7 +105,7 @@ class NewBatch(ModalScreen[NewBatchDraft | None]):
             place=self._chosen("place"),
             woods=parse_woods(value["woods"]),
             size=parse_piece_size(size, units) if size else None,
-            wanted_by=parse_wanted(wanted, "wanted by", zone, now_hour()) if wanted else None,
+            wanted_by=parse_wanted(wanted, "wanted by", zone, self.clock()) if wanted else None,
         )
 
     def _chosen(self, field: str) -> str:

@@ -13,7 +13,7 @@ from textual.containers import Horizontal, VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Button, Input, Select, Static
 
-from finishing.clock import now_hour
+from finishing.clock import Clock, now_hour
 from finishing.errors import BadInput
 from finishing.exchange.plain import plain
 from finishing.moments import parse_when
@@ -29,10 +29,11 @@ class RecordStep(ModalScreen[StepDraft | None]):
         Binding("enter", "record", "Record", priority=False),
     ]
 
-    def __init__(self, suggestion: Suggestion, *, zone: str, system: str) -> None:
+    def __init__(self, suggestion: Suggestion, *, zone: str, system: str, clock: Clock = now_hour) -> None:
         super().__init__()
         self.suggestion = suggestion
         self.zone = zone
+        self.clock = clock
         self.system = system
 
     def compose(self) -> ComposeResult:
@@ -90,7 +91,7 @@ class RecordStep(ModalScreen[StepDraft | None]):
         at = self.query_one("#at", Input).value.strip()
         draft = self.suggestion.draft
         if at:
-            draft = replace(draft, at=parse_when(at, "done at", self.zone, now_hour()))
+            draft = replace(draft, at=parse_when(at, "done at", self.zone, self.clock()))
         if self.suggestion.is_coat:
             amount = self.query_one("#amount", Input).value.strip()
             unit = "floz" if self.system == "imperial" else "ml"

@@ -12,10 +12,10 @@ NIGHT_FROM, NIGHT_TO = 20, 6
 
 GLYPH = {
     Mark.HARDENING: "─",
-    Mark.OPEN: "█",
+    Mark.OPEN: "━",
     Mark.SHUT: "╳",
     Mark.RESTING: "┄",
-    Mark.FREE: "▒",
+    Mark.FREE: "═",
 }
 
 SPANS = (24.0, 48.0, 96.0, 240.0)
@@ -67,7 +67,7 @@ class Axis:
 
     def ticks(self) -> list[tuple[int, str]]:
         """Columns and their labels: the day's name at midnight, the hour in between, never touching."""
-        every = next(h for h in (3, 6, 12, 24, 48) if self.width * h / self.span >= 7)
+        every = next(h for h in (3, 6, 12, 24, 48) if self.width * h / self.span >= 5)
         local = at_zone(self.start, self.zone).start_of("day")
         found: list[tuple[int, str]] = []
         while (hour := hour_of(local)) < self.start + self.span:

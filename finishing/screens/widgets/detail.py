@@ -25,22 +25,22 @@ class Detail(Static):
 
 
 def describe(row: Row, reasons: list[str], zone: str) -> Text:
-    """The whole text."""
+    """The whole text: what it is, what comes next and why, its steps, and what to heed."""
     p = row.progress
     text = Text(no_wrap=False)
-    text.append(f"{plain(row.code)}  {plain(row.what)} ×{row.pieces}\n", style="bold")
-    place = f"{plain(p.place)} · {', '.join(plain(w) for w in row.woods) or 'no wood given'}"
-    text.append(f"{place}\n", style="dim")
-    if p.batch.wanted_by is not None:
-        text.append(f"wanted by {short_time(p.batch.wanted_by, zone, p.now)}\n")
-    text.append("\n")
+    text.append(f"{plain(row.code)}  {plain(row.what)} ×{row.pieces}", style="bold")
+    wanted = "" if p.batch.wanted_by is None else f", wanted {short_time(p.batch.wanted_by, zone, p.now)}"
+    text.append(f"{wanted}\n")
+    woods = ", ".join(plain(w) for w in row.woods) or "no wood given"
+    text.append(f"{plain(p.place)} · {woods}\n", style="dim")
     _standing(text, p, zone)
-    for reason in reasons:
-        text.append(f"  {plain(reason)}\n", style="dim")
-    for caution in p.cautions[:4]:
-        text.append(f"! {plain(caution.text)}\n", style="bold" if caution.urgent else "")
+    if reasons:
+        text.append(f"{plain('; '.join(reasons))}\n", style="dim")
     text.append("\n")
     _steps(text, p, zone)
+    text.append("\n")
+    for caution in p.cautions:
+        text.append(f"! {plain(caution.text)}\n", style="bold" if caution.urgent else "")
     return text
 
 
@@ -69,9 +69,13 @@ def levels(time: StageTime, zone: str, now: float) -> str:
 
 
 def _steps(text: Text, p: Progress, zone: str) -> None:
+    """Every step, done or not; the finish is named where the schedule has more than one."""
+    finishes = p.batch.finishes if len(p.batch.finishes) > 1 else None
+    if finishes is None:
+        text.append(f"{', '.join(plain(f.title) for f in p.batch.finishes.values())}\n", style="dim")
     for state in p.steps:
         following = p.next is not None and p.next.position == state.position
         mark = NEXT if following else DONE if state.done else AHEAD
         when = "" if state.at is None else f"  {short_time(state.at, zone, p.now)}"
-        words = step_words(p.batch.schedule, state.position, p.batch.finishes)
+        words = step_words(p.batch.schedule, state.position, finishes)
         text.append(f"{mark} {words}{when}\n", style="bold" if following else "dim" if state.done else "")

@@ -30,6 +30,18 @@ class Line:
     count: int = 0
 
 
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """Widths in cells. long_when: there is room to say when in full."""
+
+    code: int
+    what: int
+    step: int
+    when: int
+    long_when: bool
+    bar: int
+
+
 class BenchRows(ScrollView, can_focus=True):
     """The list of batches. Up and down choose, enter does the next step."""
 
@@ -37,6 +49,7 @@ class BenchRows(ScrollView, can_focus=True):
         "rows--heading",
         "rows--code",
         "rows--dim",
+        "rows--when",
         "rows--now",
         "rows--cursor",
         "rows--night",
@@ -96,7 +109,7 @@ class BenchRows(ScrollView, can_focus=True):
         codes = [row.code for row in bench.rows]
         self.set_reactive(BenchRows.cursor, codes.index(code) if code in codes else min(self.cursor, len(codes) - 1))
         self.set_reactive(BenchRows.cursor, max(self.cursor, 0))
-        self.virtual_size = Size(self.size.width, len(self._lines) + 1)
+        self._fit()
         self._follow()
         self.refresh()
         self.post_message(self.Highlighted(self.row))
@@ -153,23 +166,25 @@ class BenchRows(ScrollView, can_focus=True):
 
     def on_resize(self) -> None:
         """The bars take what width there is."""
-        self.virtual_size = Size(self.size.width, len(self._lines) + 1)
+        self._fit()
 
-    def _widths(self) -> tuple[int, int, int, int]:
-        """Columns of what, step, how it stands, and bar, for the width there is."""
-        width = max(self.size.width - 12, 20)
-        if width >= 120:
-            return 26, 24, 34, width - 26 - 24 - 34
-        if width >= 88:
-            return 18, 18, 30, width - 18 - 18 - 30
-        return 16, 16, 0, max(width - 32, 6)
+    def _fit(self) -> None:
+        self.virtual_size = Size(self.scrollable_content_region.width, len(self._lines) + 1)
+
+    def _widths(self) -> Columns:
+        """Columns for the width there is: the bar takes what the words leave."""
+        width = self.size.width
+        code = min(max((cell_len(plain(row.code)) for row in self._rows()), default=4), 12) + 4
+        what, step, brief = (26, 17, 14) if width >= 110 else (20, 16, 13) if width >= 76 else (17, 14, 13)
+        stands = 34 if width >= 140 else 0
+        bar = max(width - code - what - step - (stands or brief), 6)
+        return Columns(code, what, step, stands or brief, bool(stands), bar)
 
     def render_line(self, y: int) -> Strip:
         """The axis stays on top; the rest scrolls beneath it."""
         if self._bench is None:
             return Strip.blank(self.size.width, self.rich_style)
-        *_, bar = self._widths()
-        axis = Axis.around(self._bench.now, SPANS[self.span], bar, self._bench.zone)
+        axis = Axis.around(self._bench.now, SPANS[self.span], self._widths().bar, self._bench.zone)
         if y == 0:
             return self._ruler(axis)
         index = y + self.scroll_offset.y - 1
@@ -207,21 +222,19 @@ class BenchRows(ScrollView, can_focus=True):
         base = self.rich_style
         if chosen:
             base += self._style("cursor")
-        what, step, stands, _ = self._widths()
+        columns = self._widths()
         pointer = "▸" if chosen else " "
         pieces = f" ×{row.pieces}"
-        name = set_cell_size(_cut(plain(row.what), what - 1 - cell_len(pieces)) + pieces, what)
+        name = _cut(plain(row.what), columns.what - 2 - cell_len(pieces)) + pieces
         code = base + self._style("code")
+        bold = Style(bold=row.group is Group.NOW)
+        when = row.stands if columns.long_when else row.brief
         segments = [
-            Segment(f"{pointer} ", code),
-            Segment(set_cell_size(_cut(plain(row.code), 9), 10), code),
-            Segment(name, base),
-            Segment(set_cell_size(_cut(plain(row.do), step - 1), step), base + Style(bold=row.group is Group.NOW)),
+            Segment(set_cell_size(f"{pointer} {_cut(plain(row.code), columns.code - 4)}", columns.code), code),
+            Segment(set_cell_size(name, columns.what), base),
+            Segment(set_cell_size(_cut(plain(row.brief_do), columns.step - 1), columns.step), base + bold),
+            Segment(set_cell_size(_cut(plain(when), columns.when - 1), columns.when), base + self._style("when")),
         ]
-        if stands:
-            segments.append(
-                Segment(set_cell_size(_cut(plain(row.stands), stands - 1), stands), base + self._style("dim"))
-            )
         segments += self._bar_segments(tuple(axis.bar(row.stretches)), axis, base)
         return Strip(segments).adjust_cell_length(self.size.width, base)
 
@@ -240,7 +253,7 @@ class BenchRows(ScrollView, can_focus=True):
                 glyph = "·"
                 style += self._style("dim")
             if column == now:
-                glyph = "┃" if mark is not Mark.OPEN else "▌"
+                glyph = "┃"
                 style += self._style("nowline")
             segments.append(Segment(glyph, style))
         return segments

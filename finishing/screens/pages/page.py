@@ -1,0 +1,106 @@
+"""What every page has in common: the masthead, the keys at the foot, looking again when something changed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+from textual.widgets import Footer
+
+from finishing.clock import Clock, at_zone, now_hour
+from finishing.errors import FinishingError
+from finishing.exchange.plain import plain
+from finishing.screens.pages.help import HelpScreen
+from finishing.screens.widgets.masthead import Masthead
+from finishing.shop.shop import Shop
+
+LOOK_EVERY = 1.0
+"""Seconds between looks at whether another process changed the record."""
+
+TURN_EVERY = 30.0
+"""Seconds between looks for the passing of time."""
+
+
+class Page(Screen[None]):
+    """A full page. A subclass gives `body`, `look` and HELP, and keeps to `attempt` for whatever it records."""
+
+    HELP: ClassVar[str] = ""
+    """What the page is for and what its keys and marks mean, for `?`."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("question_mark", "help", "Help", key_display="?"),
+        Binding("escape", "back", "Back"),
+    ]
+
+    def __init__(self, shop: Shop, clock: Clock = now_hour) -> None:
+        super().__init__()
+        self.shop = shop
+        self.clock = clock
+
+    def compose(self) -> ComposeResult:
+        """Masthead, the page's own body, keys."""
+        yield Masthead(id="masthead")
+        yield from self.body()
+        yield Footer(show_command_palette=False)
+
+    def body(self) -> ComposeResult:
+        """The page between masthead and keys."""
+        raise NotImplementedError
+
+    def look(self) -> None:
+        """Read the shop and show it; called first, and whenever the record or the time has moved on."""
+        raise NotImplementedError
+
+    def title_words(self) -> str:
+        """What the masthead says at the left."""
+        raise NotImplementedError
+
+    def on_mount(self) -> None:
+        """First look, then again whenever something changed."""
+        self.refresh_page()
+        self.set_interval(LOOK_EVERY, self._look_if_changed)
+        self.set_interval(TURN_EVERY, self.refresh_page)
+
+    def on_screen_resume(self) -> None:
+        """Something may have been recorded on the page that covered this one."""
+        if self.is_mounted:
+            self.refresh_page()
+
+    def _look_if_changed(self) -> None:
+        if self.is_current and self.shop.changed():
+            self.refresh_page()
+
+    def refresh_page(self) -> None:
+        """Look, and bring the masthead up to date."""
+        self.look()
+        now = self.clock()
+        masthead = self.query_one(Masthead)
+        invented = "invented shop · " if self.shop.invented else ""
+        masthead.title = invented + self.title_words()
+        masthead.clock = at_zone(now, self.shop.settings.zone).format("ddd D MMM HH:mm")
+        masthead.air = self.shop.air_lines(now)
+
+    def attempt(self, act: Callable[[], str]) -> bool:
+        """Record something. Says what was done once it is on disk, or why not; whether it was done."""
+        try:
+            said = act()
+        except FinishingError as problem:
+            self.notify(plain(str(problem)), severity="error", timeout=8, markup=False)
+            done = False
+        else:
+            self.notify(plain(said), markup=False)
+            done = True
+        self.refresh_page()
+        return done
+
+    def action_help(self) -> None:
+        """What this page is for and its keys."""
+        self.app.push_screen(HelpScreen(self.HELP))
+
+    def action_back(self) -> None:
+        """Back to the page below; the bench stays."""
+        if len(self.app.screen_stack) > 2:
+            self.app.pop_screen()

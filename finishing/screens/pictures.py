@@ -1,0 +1,54 @@
+"""Pictures of the screens, made by the program itself: `python -m finishing.screens.pictures FOLDER`.
+
+The invented shop on an autumn Sunday evening, with the clock stopped, so that the same code draws the same picture.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import sys
+import tempfile
+from pathlib import Path
+
+import pendulum
+
+from finishing.clock import hour_of
+from finishing.screens.app import FinishingApp
+from finishing.shop.demo import build_demo
+from finishing.shop.shop import Shop
+
+ZONE = "Europe/Oslo"
+EVENING = hour_of(pendulum.datetime(2026, 11, 29, 18, 40, tz=ZONE))
+
+PICTURES: dict[str, tuple[tuple[int, int], tuple[str, ...]]] = {
+    "bench": ((120, 34), ()),
+    "record-coat": ((100, 28), ("c",)),
+    "new-batch": ((100, 34), ("n",)),
+}
+"""Name: size in cells, and the keys pressed first."""
+
+
+async def draw(shop: Shop, folder: Path) -> None:
+    """Write every picture into a folder."""
+    for name, (size, keys) in PICTURES.items():
+        app = FinishingApp(shop, lambda: EVENING)
+        async with app.run_test(size=size) as pilot:
+            await pilot.pause(0.5)
+            await pilot.press(*keys)
+            await pilot.pause(0.5)
+            (folder / f"{name}.svg").write_text(app.export_screenshot(title=f"finishing: {name}"), "utf-8")
+
+
+def main(folder: Path) -> None:
+    """Build the invented shop in a folder that is thrown away, and draw."""
+    folder.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory() as home:
+        shop = build_demo(Path(home), EVENING, zone=ZONE)
+        try:
+            asyncio.run(draw(shop, folder))
+        finally:
+            shop.close()
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1] if len(sys.argv) > 1 else "data/pictures"))
