@@ -54,11 +54,37 @@ def record_step(shop: Shop, draft: StepDraft, now: float) -> str:
         entry = StepEntry(0, at, position)
     if step.kind is not StepKind.COAT:
         _check_step(batch, position)
-    if draft.amount_ml is not None and step.kind is not StepKind.COAT:
-        raise BadInput("amount", draft.amount_ml, "an amount on a coat and on no other step")
+    _check_amount(draft.amount_ml, step.kind)
     can = None if draft.can is None else cans.checked(shop, draft.can, step.finish)
     _write(shop, batch, [entry, *_note(draft.note, at)], now, maker=draft.maker, can_id=can)
     return f"{draft.code}: {step_words(batch.batch.schedule, position)}, on record"
+
+
+def record_all(shop: Shop, drafts: Sequence[StepDraft], now: float) -> str:
+    """Record a coat for each of several batches: all of them, or, if one is refused, none."""
+    ready = [_coat_of(shop, draft, now) for draft in drafts]
+    with shop.store.write() as w:
+        for draft, batch, entry, can in ready:
+            who = draft.maker or shop.settings.maker
+            expect = batch.row.last_number
+            entries.add(w, batch.row.id, entry, recorded_at=now, maker=who, can_id=can, expect_last=expect)
+        w.commit()
+    shop.forget()
+    return f"{len(ready)} coats, on record: {', '.join(draft.code for draft in drafts)}"
+
+
+def _coat_of(shop: Shop, draft: StepDraft, now: float) -> tuple[StepDraft, Standing, CoatEntry, int | None]:
+    batch = _open(shop, draft.code, now)
+    position = _position(batch, draft, now)
+    step = batch.batch.schedule.steps[position]
+    if step.kind is not StepKind.COAT:
+        raise BadInput("step", step_words(batch.batch.schedule, position), "a coat")
+    at = _at(batch, draft.at, now)
+    _check_coat(batch, position, at)
+    _check_amount(draft.amount_ml, step.kind)
+    can = None if draft.can is None else cans.checked(shop, draft.can, step.finish)
+    entry = CoatEntry(0, at, position, draft.amount_ml, draft.wiped_back)
+    return draft, batch, entry, can
 
 
 def _position(batch: Standing, draft: StepDraft, now: float) -> int:
@@ -93,6 +119,13 @@ def _check_step(batch: Standing, position: int) -> None:
         words = step_words(batch.batch.schedule, position)
         raise BadInput("step", words, "a step that is not on record yet; void the entry if it was wrong")
     _check_below(batch, position, "step")
+
+
+def _check_amount(amount_ml: float | None, kind: StepKind) -> None:
+    if amount_ml is not None and kind is not StepKind.COAT:
+        raise BadInput("amount", amount_ml, "an amount on a coat and on no other step")
+    if amount_ml is not None and not 0.0 < amount_ml < float("inf"):
+        raise BadInput("amount", amount_ml, "an amount above 0 mL")
 
 
 def _check_below(batch: Standing, position: int, field: str) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -12,6 +14,7 @@ from textual.widgets import Static
 from finishing.clock import Clock, now_hour
 from finishing.cure.terms import StepKind
 from finishing.exchange.plain import plain
+from finishing.screens.pages.filter import Filter, FilterCard
 from finishing.screens.pages.new_batch import NewBatch
 from finishing.screens.pages.page import Page
 from finishing.screens.pages.record_step import RecordStep
@@ -41,7 +44,10 @@ The bar is time, the night dotted:
 
 Keys
   up, down      choose a batch
-  c             record its next coat;  enter again puts it on record
+  c             record its next coat; enter again puts it on record
+space         mark it: then c records the same coat for all that are marked
+o             open its page: steps, windows, record
+f, /          show only some batches; find anything on record
   d or enter    record its next step, whatever it is
   n             add a batch
   u             undo its newest entry (the entry stays, marked void)
@@ -62,9 +68,12 @@ class BenchScreen(Page):
         Binding("c", "coat", "Coat"),
         Binding("d", "step", "Do next step"),
         Binding("n", "new", "New batch"),
+        Binding("o", "open", "Open"),
+        Binding("f", "filter", "Filter"),
+        Binding("slash", "find", "Find", key_display="/"),
         Binding("u", "undo", "Undo"),
         Binding("plus,equals_sign", "zoom(-1)", "Closer", show=False),
-        Binding("minus", "zoom(1)", "Wider", key_display="+/-"),
+        Binding("minus", "zoom(1)", "Wider", show=False),
         Binding("q", "app.quit", "Quit"),
         Binding("escape", "back", "Back", show=False),
     ]
@@ -72,6 +81,7 @@ class BenchScreen(Page):
     def __init__(self, shop: Shop, clock: Clock = now_hour) -> None:
         super().__init__(shop, clock)
         self.bench: Bench | None = None
+        self.filter = Filter()
 
     def body(self) -> ComposeResult:
         """Rows with the chosen one's detail, and the legend."""
@@ -83,14 +93,16 @@ class BenchScreen(Page):
 
     def look(self) -> None:
         """Read the shop and show it."""
-        self.bench = self.shop.bench(self.clock())
+        whole = self.shop.bench(self.clock())
+        self.bench = replace(whole, rows=tuple(row for row in whole.rows if self.filter.keeps(row)))
         self.query_one(BenchRows).show(self.bench)
 
     def title_words(self) -> str:
         """How many batches want hands now."""
         hands = len(self.bench.group(Group.NOW)) if self.bench else 0
         name = "" if self.shop.invented else "bench · "
-        return f"{name}{hands} now" if hands else f"{name}nothing now"
+        only = f" · only {plain(self.filter.words)}" if self.filter.words else ""
+        return (f"{name}{hands} now" if hands else f"{name}nothing now") + only
 
     def on_bench_rows_highlighted(self, message: BenchRows.Highlighted) -> None:
         """Show the batch under the cursor beside the list."""
@@ -103,15 +115,43 @@ class BenchScreen(Page):
         self._record(message.row)
 
     def action_coat(self) -> None:
-        """Record the next coat of the batch under the cursor, whatever lesser steps come before it."""
-        row = self.query_one(BenchRows).row
-        if row is None:
+        """Record the next coat of the batch under the cursor, or of all that are marked."""
+        rows = self.query_one(BenchRows)
+        assert self.bench is not None
+        if rows.marked:
+            self._coat_all([row for row in self.bench.rows if row.code in rows.marked])
+        elif rows.row is not None:
+            position = next_coat(rows.row)
+            if position is None:
+                self.notify("every coat of this batch is on", markup=False)
+            else:
+                self._record(rows.row, position)
+
+    def _coat_all(self, chosen: list[Row]) -> None:
+        """The same coat for several batches: one card, then an entry for each."""
+        positions = {row.code: next_coat(row) for row in chosen}
+        done = [code for code, position in positions.items() if position is None]
+        finishes = {
+            row.progress.batch.schedule.steps[position].finish
+            for row in chosen
+            if (position := positions[row.code]) is not None
+        }
+        if done or len(finishes) != 1:
+            why = f"every coat is on: {', '.join(done)}" if done else "their next coats are of different finishes"
+            self.notify(plain(f"not one coat for all: {why}"), severity="warning", markup=False)
             return
-        position = next_coat(row)
-        if position is None:
-            self.notify("every coat of this batch is on", markup=False)
+        first = record.suggest(self.shop, chosen[0].code, positions[chosen[0].code], self.clock())
+        words = f"next coat for {len(chosen)} batches ({', '.join(row.code for row in chosen)})"
+        suggestion = replace(first, words=words, pieces=f"{sum(r.pieces for r in chosen)} pieces", amount_ml=None)
+        card = RecordStep(suggestion, zone=self.shop.settings.zone, system=self.shop.settings.units, clock=self.clock)
+        self.app.push_screen(card, lambda draft: self._save_all(draft, positions))
+
+    def _save_all(self, draft: StepDraft | None, positions: Mapping[str, int | None]) -> None:
+        if draft is None:
             return
-        self._record(row, position)
+        drafts = [replace(draft, code=code, position=position) for code, position in positions.items()]
+        if self.attempt(lambda: record.record_all(self.shop, drafts, self.clock())):
+            self.query_one(BenchRows).unmark()
 
     def action_step(self) -> None:
         """Record the next step of the batch under the cursor."""
@@ -134,6 +174,25 @@ class BenchScreen(Page):
         if draft is None:
             return
         self.attempt(lambda: record.record_step(self.shop, draft, self.clock()))
+
+    def action_open(self) -> None:
+        """Go to the page of the batch under the cursor."""
+        row = self.query_one(BenchRows).row
+        if row is not None:
+            self.post_message(self.OpenBatch(row.code))
+
+    def action_find(self) -> None:
+        """Go to the page that finds anything."""
+        self.post_message(self.OpenPage("find"))
+
+    def action_filter(self) -> None:
+        """Choose which batches are shown."""
+        self.app.push_screen(FilterCard(self.shop.bench(self.clock()).rows, self.filter), self._apply_filter)
+
+    def _apply_filter(self, chosen: Filter | None) -> None:
+        if chosen is not None:
+            self.filter = chosen
+            self.refresh_page()
 
     def action_new(self) -> None:
         """Add a batch by form."""

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Footer
 
@@ -29,6 +31,18 @@ class Page(Screen[None]):
 
     HELP: ClassVar[str] = ""
     """What the page is for and what its keys and marks mean, for `?`."""
+
+    @dataclass
+    class OpenBatch(Message):
+        """Somebody wants the page of a batch."""
+
+        code: str
+
+    @dataclass
+    class OpenPage(Message):
+        """Somebody wants another page, by its name in the app's list."""
+
+        name: str
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("question_mark", "help", "Help", key_display="?"),

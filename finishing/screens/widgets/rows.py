@@ -68,6 +68,7 @@ class BenchRows(ScrollView, can_focus=True):
         Binding("home", "move(-9999)", "First", show=False),
         Binding("end", "move(9999)", "Last", show=False),
         Binding("enter", "choose", "Do next step", show=False),
+        Binding("space", "mark", "Mark", show=False),
     ]
 
     cursor: reactive[int] = reactive(0)
@@ -89,6 +90,8 @@ class BenchRows(ScrollView, can_focus=True):
         super().__init__(id=id)
         self._bench: Bench | None = None
         self._lines: list[Line] = []
+        self.marked: set[str] = set()
+        """Codes of the batches marked to be done together."""
 
     @property
     def row(self) -> Row | None:
@@ -107,6 +110,7 @@ class BenchRows(ScrollView, can_focus=True):
                 self._lines.append(Line(group, None, len(rows)))
                 self._lines += [Line(None, row) for row in rows]
         codes = [row.code for row in bench.rows]
+        self.marked &= set(codes)
         self.set_reactive(BenchRows.cursor, codes.index(code) if code in codes else min(self.cursor, len(codes) - 1))
         self.set_reactive(BenchRows.cursor, max(self.cursor, 0))
         self._fit()
@@ -146,6 +150,18 @@ class BenchRows(ScrollView, can_focus=True):
         """Ask for the chosen row's next step."""
         if self.row is not None:
             self.post_message(self.Chosen(self.row))
+
+    def action_mark(self) -> None:
+        """Mark the chosen row, or take the mark off, and go on to the next."""
+        if self.row is not None:
+            self.marked ^= {self.row.code}
+            self.refresh()
+            self.action_move(1)
+
+    def unmark(self) -> None:
+        """Take every mark off."""
+        self.marked.clear()
+        self.refresh()
 
     def zoom(self, by: int) -> None:
         """Show more (1) or less (-1) time."""
@@ -223,14 +239,14 @@ class BenchRows(ScrollView, can_focus=True):
         if chosen:
             base += self._style("cursor")
         columns = self._widths()
-        pointer = "▸" if chosen else " "
+        pointer = ("▸" if chosen else " ") + ("+" if row.code in self.marked else " ")
         pieces = f" ×{row.pieces}"
         name = _cut(plain(row.what), columns.what - 2 - cell_len(pieces)) + pieces
         code = base + self._style("code")
         bold = Style(bold=row.group is Group.NOW)
         when = row.stands if columns.long_when else row.brief
         segments = [
-            Segment(set_cell_size(f"{pointer} {_cut(plain(row.code), columns.code - 4)}", columns.code), code),
+            Segment(set_cell_size(f"{pointer}{_cut(plain(row.code), columns.code - 4)}", columns.code), code),
             Segment(set_cell_size(name, columns.what), base),
             Segment(set_cell_size(_cut(plain(row.brief_do), columns.step - 1), columns.step), base + bold),
             Segment(set_cell_size(_cut(plain(when), columns.when - 1), columns.when), base + self._style("when")),

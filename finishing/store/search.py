@@ -1,0 +1,94 @@
+"""Finding anything on record by a few letters of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sqlalchemy import func, or_, select
+
+from finishing.clock import hour_of
+from finishing.store.kinds import NOTE
+from finishing.store.tables import BATCH, BATCH_WOOD, CAN, ENTRY
+from finishing.store.types import instant
+from finishing.store.work import Reader
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """One thing found: what kind ("batch", "wood", "lot", "note", "day"), its batch's code ("" for a can), and words.
+
+    at: the hour it is about, None for a can. can: its number.
+    """
+
+    kind: str
+    code: str
+    words: str
+    at: float | None = None
+    can: int | None = None
+
+
+def batches_like(r: Reader, text: str, most: int) -> list[Hit]:
+    """Batches whose code, description or note has the text, newest first."""
+    like = _like(text)
+    fits = or_(*(column.ilike(like, escape="\\") for column in (BATCH.c.code, BATCH.c.what, BATCH.c.note)))
+    query = select(BATCH.c.code, BATCH.c.what, BATCH.c.pieces, BATCH.c.created_at).where(fits)
+    rows = r.connection.execute(query.order_by(BATCH.c.id.desc()).limit(most))
+    return [Hit("batch", code, f"{what} ×{pieces}", hour_of(at)) for code, what, pieces, at in rows]
+
+
+def woods_like(r: Reader, text: str, most: int) -> list[Hit]:
+    """Batches with a wood whose name has the text, newest first."""
+    query = (
+        select(BATCH.c.code, BATCH_WOOD.c.species, BATCH.c.what, BATCH.c.created_at)
+        .join(BATCH_WOOD, BATCH_WOOD.c.batch_id == BATCH.c.id)
+        .where(BATCH_WOOD.c.species.ilike(_like(text), escape="\\"))
+        .order_by(BATCH.c.id.desc())
+        .limit(most)
+    )
+    return [Hit("wood", code, f"{wood}: {what}", hour_of(at)) for code, wood, what, at in r.connection.execute(query)]
+
+
+def lots_like(r: Reader, text: str, most: int) -> list[Hit]:
+    """Cans whose lot or finish has the text, newest first."""
+    like = _like(text)
+    fits = or_(CAN.c.lot.ilike(like, escape="\\"), CAN.c.finish.ilike(like, escape="\\"))
+    rows = r.connection.execute(
+        select(CAN.c.id, CAN.c.lot, CAN.c.finish).where(fits).order_by(CAN.c.id.desc()).limit(most)
+    )
+    return [Hit("lot", "", f"can {number}: {finish}, lot {lot or '-'}", can=number) for number, lot, finish in rows]
+
+
+def notes_like(r: Reader, text: str, most: int) -> list[Hit]:
+    """Notes that have the text, newest first."""
+    query = (
+        select(BATCH.c.code, ENTRY.c.body, ENTRY.c.at)
+        .join(BATCH, BATCH.c.id == ENTRY.c.batch_id)
+        .where(ENTRY.c.kind == NOTE, func.lower(ENTRY.c.body).like(_like(text.lower()), escape="\\"))
+        .order_by(ENTRY.c.id.desc())
+        .limit(most)
+    )
+    rows = r.connection.execute(query)
+    return [Hit("note", code, str(body.get("text", "")), hour_of(at)) for code, body, at in rows]
+
+
+def entries_between(r: Reader, start: float, end: float, most: int) -> list[Hit]:
+    """Batches with an entry from one hour up to another, newest first."""
+    query = (
+        select(BATCH.c.code, BATCH.c.what, func.count(), func.max(ENTRY.c.at))
+        .join(BATCH, BATCH.c.id == ENTRY.c.batch_id)
+        .where(ENTRY.c.at >= instant(start), ENTRY.c.at < instant(end))
+        .group_by(BATCH.c.id)
+        .order_by(func.max(ENTRY.c.at).desc())
+        .limit(most)
+    )
+    rows = r.connection.execute(query)
+    return [
+        Hit("day", code, f"{what}, {n} {'entry' if n == 1 else 'entries'}", hour_of(at)) for code, what, n, at in rows
+    ]
+
+
+def _like(text: str) -> str:
+    """The text as a LIKE pattern, its own wildcards meaning themselves."""
+    for mark in ("\\", "%", "_"):
+        text = text.replace(mark, f"\\{mark}")
+    return f"%{text}%"
