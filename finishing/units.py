@@ -15,9 +15,11 @@ MM_PER_INCH = 25.4
 ML_PER_FL_OZ = 29.5735295625
 """US fluid ounce (exact: 231 in³ / 128)."""
 
-_NUMBER = r"[-+]?(?:\d+(?:[.,]\d+)?|[.,]\d+)"
+# A decimal comma is read, but not one before just three digits: 1,200 is twelve hundred to some, 1.2 to others.
+_PLAIN = r"(?:\d+(?:\.\d+|,(?!\d{3}(?!\d))\d+)?|0,\d+|[.,]\d+)"
+_NUMBER = rf"[-+]?{_PLAIN}"
 _TEMPERATURE = re.compile(rf"({_NUMBER})\s*°?\s*([CFK]?)", re.IGNORECASE)
-_LENGTH = re.compile(r"(?:(\d+)[\s-]+)?(\d+)\s*/\s*(\d+)|(\d+(?:[.,]\d+)?|[.,]\d+)")
+_LENGTH = re.compile(rf"(?:(\d{{1,4}})[\s-]+)?(\d{{1,4}})\s*/\s*(\d{{1,4}})|({_PLAIN})")
 _UNIT_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH, '"': MM_PER_INCH, "″": MM_PER_INCH}
 _UNIT_ML = {
     "ml": 1.0,
@@ -124,7 +126,8 @@ def parse_hours(text: str, field: str = "time", *, unit: str = "h") -> float:
 
 def show_temperature(celsius: float, system: str) -> str:
     """A whole-degree temperature in the maker's units ("metric" or "imperial")."""
-    return f"{to_fahrenheit(celsius):.0f} °F" if system == "imperial" else f"{celsius:.0f} °C"
+    # round() to a whole number, as the format would write "-0" for what is just below nought.
+    return f"{round(to_fahrenheit(celsius))} °F" if system == "imperial" else f"{round(celsius)} °C"
 
 
 def show_length(mm: float, system: str) -> str:
@@ -141,7 +144,7 @@ def show_volume(ml: float, system: str) -> str:
     """A volume in mL (litres from 1 L on), or in US fl oz."""
     if system == "imperial":
         return f"{ml / ML_PER_FL_OZ:.1f} fl oz"
-    return f"{ml:.0f} mL" if ml < 1000 else f"{ml / 1000:.1f} L"
+    return f"{ml:.0f} mL" if round(ml) < 1000 else f"{ml / 1000:.1f} L"
 
 
 def show_duration(hours: float) -> str:

@@ -27,7 +27,7 @@ def advice(fold: Fold, following: Next | None, now: float) -> list[Caution]:
     ahead = _finish_ahead(fold, following)
     if ahead is not None:
         said += air_cautions(ahead, *fold.track.air_at(now))
-    said += [*_film(fold), *_air_known(fold, now), *_hazards(fold, ahead, now), *wood_cautions(fold.batch.woods)]
+    said += [*_film(fold), *_air_known(fold, now), *_hazards(fold, following, ahead, now), *_woods(fold, following)]
     unique = list({(c.code, c.text): c for c in said}.values())
     return sorted(unique, key=lambda c: not c.urgent)
 
@@ -134,14 +134,24 @@ def _air_known(fold: Fold, now: float) -> list[Caution]:
     return []
 
 
-def _hazards(fold: Fold, ahead: Finish | None, now: float) -> list[Caution]:
-    found = list(ahead.hazards) if ahead is not None else []
+def _hazards(fold: Fold, following: Next | None, ahead: Finish | None, now: float) -> list[Caution]:
+    """Each hazard where its work happens: vapour at the coat, dust at the sanding, rags a day on, food at the end."""
+    found: list[Hazard] = []
+    if ahead is not None and following is not None and following.step.kind in (StepKind.COAT, StepKind.WIPE):
+        found += [h for h in ahead.hazards if h is not Hazard.FOOD]
     for coat in fold.coats:
-        fresh = now - coat.at < RAGS_HOURS
-        cured = ahead is None and coat is fold.coats[-1]
-        found += [h for h in coat.finish.hazards if (h is Hazard.RAGS and fresh) or (h is Hazard.FOOD and cured)]
+        if now - coat.at < RAGS_HOURS:
+            found += [h for h in coat.finish.hazards if h is Hazard.RAGS]
+        if following is None:
+            found += [h for h in coat.finish.hazards if h is Hazard.FOOD]
         found += [h for h in coat.finish.hazards if h is Hazard.NUT_OIL]
     return hazards(found)
+
+
+def _woods(fold: Fold, following: Next | None) -> list[Caution]:
+    """Cautions of the woods; the dust only while there is dust to come."""
+    sanding = following is not None and following.step.kind in (StepKind.PREPARE, StepKind.ABRADE, StepKind.BUFF)
+    return [c for c in wood_cautions(fold.batch.woods) if sanding or c.code != "sensitising_dust"]
 
 
 def _finish_ahead(fold: Fold, following: Next | None) -> Finish | None:

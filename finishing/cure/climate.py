@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from finishing.cure.finish import Finish
-from finishing.cure.integral import DAY, EquivalentTime, Series
+from finishing.cure.integral import DAY, EquivalentTime, Series, finer
 from finishing.cure.outlook import DayAhead, Pattern, UsualDay
 from finishing.cure.rates import RateLaw
 from finishing.cure.terms import ClockName
@@ -51,12 +51,13 @@ class PlaceAir:
         self.measured = measured
         self.gaps = gaps
         self._repeats = repeats
+        self._fine = finer(series)
         self._clocks: dict[RateLaw, EquivalentTime] = {}
 
     def clock(self, law: RateLaw) -> EquivalentTime:
         """The running integral of a law over this air."""
         if law not in self._clocks:
-            self._clocks[law] = EquivalentTime(law, self.series, repeats=self._repeats)
+            self._clocks[law] = EquivalentTime(law, self._fine, repeats=self._repeats)
         return self._clocks[law]
 
     def of(self, finish: Finish, name: ClockName) -> EquivalentTime:

@@ -133,7 +133,7 @@ def lay(
         looks = _looks(tests)
         for clock in ClockName:
             stages.update(_stages_of(clock, finish, at, factors, track, level, looks))
-        window = _window(finish, at, factors, track, stages[Stage.DRY_TO_RECOAT])
+        window = _window(finish, at, factors, track, stages[Stage.DRY_TO_RECOAT], looks.get(Stage.DRY_TO_RECOAT))
     return Coat(step, number, face, finish, at, factors, stages, window, expected, tuple(tests))
 
 
@@ -196,15 +196,33 @@ def _known(hour: float, seen: float | None) -> float | None:
     return hour if math.isfinite(hour) else None
 
 
-def _window(finish: Finish, at: float, factors: Factors, track: Track, recoat: StageTime | None) -> Window:
+def _window(
+    finish: Finish, at: float, factors: Factors, track: Track, recoat: StageTime | None, look: _Look | None
+) -> Window:
     """Opens at the maker's level; shuts at the limit's median, since opening and shutting share their factors."""
     if recoat is None or recoat.at_level is None:
         return Window(None, None)
     limit = finish.recoat_limit
     if limit is None:
         return Window(recoat.at_level, None)
-    hours = limit.typical * factors.on(finish, Stage.DRY_TO_RECOAT)
+    hours = limit.typical * factors.on(finish, Stage.DRY_TO_RECOAT) * _slower(finish, at, factors, track, look)
     shuts = float(track.reached(finish, limit.clock, at, np.array([hours]))[0])
     if not math.isfinite(shuts):
         return Window(recoat.at_level, None)
     return Window(recoat.at_level, max(shuts, recoat.at_level), shuts <= recoat.at_level)
+
+
+def _slower(finish: Finish, at: float, factors: Factors, track: Track, look: _Look | None) -> float:
+    """How much slower than its median a coat found short of dry-to-recoat has shown itself: it shuts as much later.
+
+    1 without such a finding: a lone "dry" tells when someone looked, not how fast it hardens.
+    """
+    if look is None or look.short_at is None:
+        return 1.0
+    time = finish.stages[Stage.DRY_TO_RECOAT]
+    short = track.gathered(finish, time.clock, at, look.short_at)
+    dry = math.inf if look.dry_at is None else track.gathered(finish, time.clock, at, look.dry_at)
+    median = time.typical * factors.on(finish, Stage.DRY_TO_RECOAT)
+    if median <= 0.0:
+        return 1.0
+    return max(1.0, Spread(median, factors.sigma(finish), short).median_by(dry) / median)

@@ -189,6 +189,8 @@ class Finish:
         for clock in ClockName:
             if clock not in self.clocks:
                 raise BadInput("clocks", sorted(self.clocks), "both a flash and a cure clock")
+            if self.clocks[clock].humidity is not HumidityLaw.NONE:  # rates are taken against the reference's own
+                between("reference humidity_pct", self.reference.humidity_pct, 5.0, 95.0, "5 to 95 % RH")
         if self.pot_life_hours is not None:
             between("pot_life_hours", self.pot_life_hours, 0.05, 72.0, "0.05 to 72 hours")
 

@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -79,10 +79,12 @@ class Fold:
         shop: Mapping[str, ShopFactor],
         level: float,
         tests: Mapping[int, list[TestEntry]],
+        coated_over: Collection[int] = (),
     ) -> None:
-        """tests: touch tests by the number of the coat entry they were made of."""
+        """tests: touch tests by the number of the coat entry they were made of. coated_over: the numbers of coat
+        entries that another coat was put on."""
         self.batch, self.climate, self.shop, self.level = batch, climate, shop, level
-        self._tests = tests
+        self._tests, self._coated_over = tests, coated_over
         self.track = Track([(float("-inf"), self._air(batch.place))])
         self.place = batch.place
         self.coats: list[Coat] = []
@@ -126,7 +128,7 @@ class Fold:
         assert step.finish is not None
         finish = self.batch.finishes[step.finish]
         tests = self._tests.get(entry.number, [])
-        found_dry = any(t.finding is Finding.DRY for t in tests)
+        hard = any(t.finding is Finding.DRY and t.stage is not Stage.DUST_FREE for t in tests)
         ratio = film_ratio(
             finish.film,
             entry.amount_ml,
@@ -134,7 +136,7 @@ class Fold:
             first=not self._below(step.face),
             wiped_back=entry.wiped_back,
         )
-        woods = self._woods(entry.step, finish, found_dry)
+        woods = self._woods(entry.step, finish, proven=hard or entry.number in self._coated_over)
         coat = lay(
             step=entry.step,
             number=self.batch.schedule.coat_number(entry.step),
@@ -154,8 +156,9 @@ class Fold:
         """Coats that already lie on any of the faces."""
         return [c for c in self.coats if set(c.face.sides) & set(face.sides)]
 
-    def _woods(self, position: int, finish: Finish, found_dry: bool = False) -> SpeciesFactor:
-        """What the woods do to the coat of a step. A coat that was coated over, or found dry, has proven itself."""
+    def _woods(self, position: int, finish: Finish, *, proven: bool = False) -> SpeciesFactor:
+        """What the woods do to the coat of a step. One that was coated over or found dry to a finger has proven itself,
+        and so has a coat that lies on another."""
         below = self._below(self.batch.schedule.steps[position].face)
         return species_factor(
             self.batch.woods,
@@ -164,7 +167,7 @@ class Fold:
             coat_on_face=self.batch.schedule.coat_number(position),
             sealed=any(c.finish.barrier for c in below),
             wiped=self._solvent_wiped(position),
-            proven=found_dry or bool(below),
+            proven=proven or bool(below),
         )
 
     def next_coat_woods(self, following: Next | None) -> SpeciesFactor | None:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from finishing.cure.rates import RateLaw, rate, stands_still
+from finishing.cure.rates import RateLaw, rate, standstill
 
 Array = npt.NDArray[np.float64]
 
@@ -71,22 +71,28 @@ def increments(law: RateLaw, air: Series) -> Array:
     """Equivalent hours gained over each piece of the air, by Simpson's rule on the part that is not stopped."""
     hours, t, h = air.hours, air.temperature_c, air.humidity_pct
     ends = rate(law, t, h)
-    middle = rate(law, (t[1:] + t[:-1]) / 2, (h[1:] + h[:-1]) / 2)
-    gained = np.diff(hours) * (ends[:-1] + 4.0 * middle + ends[1:]) / 6.0
-    still = stands_still(law, t, h)
-    if still.any():
-        touched = np.flatnonzero(still[:-1] | still[1:])
+    gained = rate(law, (t[1:] + t[:-1]) / 2, (h[1:] + h[:-1]) / 2)
+    gained *= 4.0
+    gained += ends[:-1]
+    gained += ends[1:]
+    gained *= np.diff(hours) / 6.0
+    why = standstill(law, t, h)
+    if why.any():
+        throughout = (why[:-1] & why[1:]) > 0
+        gained[throughout] = 0.0
+        touched = np.flatnonzero(((why[:-1] | why[1:]) > 0) & ~throughout)
         gained[touched] = _live_part(law, air, touched)
     return gained
 
 
 def _live_part(law: RateLaw, air: Series, pieces: npt.NDArray[np.intp]) -> Array:
     """What pieces that touch a stop gain: each only from where its last stop ends to where its first begins."""
+    hours, t, h = air.hours, air.temperature_c, air.humidity_pct
     start, end = np.zeros(len(pieces)), np.ones(len(pieces))
     for values, bound, live_side in (
-        (air.temperature_c, law.minimum_c, 1.0),
-        (air.humidity_pct, law.stop_above_pct, -1.0),
-        (air.humidity_pct, law.stop_below_pct, 1.0),
+        (t, law.minimum_c, 1.0),
+        (h, law.stop_above_pct, -1.0),
+        (h, law.stop_below_pct, 1.0),
     ):
         if not math.isfinite(bound):
             continue
@@ -94,19 +100,12 @@ def _live_part(law: RateLaw, air: Series, pieces: npt.NDArray[np.intp]) -> Array
         crossing = before / np.where(before == after, 1.0, before - after)
         start = np.maximum(start, np.where(before < 0.0, crossing, 0.0))
         end = np.minimum(end, np.where(after < 0.0, crossing, 1.0))
-    start = np.minimum(start, 1.0)
-    end = np.maximum(end, start)
-
-    def rate_at(share: Array) -> Array:
-        t, h = air.temperature_c, air.humidity_pct
-        return rate(
-            law,
-            t[pieces] + share * (t[pieces + 1] - t[pieces]),
-            h[pieces] + share * (h[pieces + 1] - h[pieces]),
-        )
-
-    length = (air.hours[pieces + 1] - air.hours[pieces]) * (end - start)
-    return length * (rate_at(start) + 4.0 * rate_at((start + end) / 2) + rate_at(end)) / 6.0
+    gained, live = np.zeros(len(pieces)), np.flatnonzero(end > start)
+    i, start, end = pieces[live], start[live], end[live]
+    share = np.stack([start, (start + end) / 2, end])
+    ends = rate(law, t[i] + share * (t[i + 1] - t[i]), h[i] + share * (h[i + 1] - h[i]))
+    gained[live] = (hours[i + 1] - hours[i]) * (end - start) * (ends[0] + 4.0 * ends[1] + ends[2]) / 6.0
+    return gained
 
 
 class EquivalentTime:
@@ -130,34 +129,34 @@ class EquivalentTime:
             self._gain = float(total[-1] - np.interp(self._end - self._cycle, self.hours, total))
         else:
             last_t, last_h = fine.temperature_c[-1:], fine.humidity_pct[-1:]
-            still = bool(stands_still(law, last_t, last_h)[0])
+            still = standstill(law, last_t, last_h)[0] > 0
             self._gain = 0.0 if still else float(rate(law, last_t, last_h)[0])
 
     def at(self, hours: float | Array) -> Array:
         """Equivalent hours from the start of the air to each hour (0 before the start)."""
         asked = np.asarray(hours, dtype=float)
-        inside = np.interp(asked, self.hours, self.total)
-        beyond = asked > self._end
-        return np.where(beyond, self._tail_at(asked), inside) if beyond.any() else inside
+        found = np.asarray(np.interp(asked, self.hours, self.total))
+        beyond = np.asarray(asked > self._end)
+        if beyond.any():
+            found[beyond] = self._tail_at(asked[beyond])
+        return found
 
     def when(self, equivalent: float | Array) -> Array:
         """The first hour at which each running total is reached; inf where it never is."""
         wanted = np.asarray(equivalent, dtype=float)
-        i = np.minimum(np.searchsorted(self.total, wanted, side="left"), len(self.total) - 1)
-        i = np.maximum(i, 1)
-        low, high = self.total[i - 1], self.total[i]
-        rise = high - low
-        share = np.clip((wanted - low) / np.where(rise > 0.0, rise, 1.0), 0.0, 1.0)
-        found = self.hours[i - 1] + share * (self.hours[i] - self.hours[i - 1])
-        beyond = wanted > self.total[-1]
-        return np.where(beyond, self._tail_when(wanted), found) if beyond.any() else found
+        # Just below what is wanted, so that what is reached as a standstill begins is not put off to its end.
+        found = np.asarray(np.interp(np.nextafter(wanted, -math.inf), self.total, self.hours))
+        beyond = np.asarray(wanted > self.total[-1])
+        if beyond.any():
+            found[beyond] = self._tail_when(wanted[beyond])
+        return found
 
     def reached(self, start: float | Array, equivalent: float | Array) -> Array:
         """The first hour, no earlier than `start`, at which `equivalent` hours have gathered since `start`."""
         return np.maximum(self.when(self.at(start) + equivalent), start)
 
     def _tail_at(self, hours: Array) -> Array:
-        over = np.maximum(hours - self._end, 0.0)
+        over = hours - self._end
         if self._cycle == 0.0:
             return np.asarray(self.total[-1] + over * self._gain)
         turns, rest = np.divmod(over, self._cycle)
@@ -166,9 +165,9 @@ class EquivalentTime:
         return np.asarray(self.total[-1] + turns * self._gain + part)
 
     def _tail_when(self, equivalent: Array) -> Array:
-        over = np.maximum(equivalent - self.total[-1], 0.0)
+        over = equivalent - self.total[-1]
         if self._gain <= 0.0:
-            return np.where(over > 0.0, math.inf, self._end)
+            return np.full(over.shape, math.inf)
         if self._cycle == 0.0:
             return np.asarray(self._end + over / self._gain)
         turns = np.maximum(np.ceil(over / self._gain - 1e-12) - 1.0, 0.0)

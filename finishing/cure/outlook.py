@@ -6,6 +6,7 @@ import datetime as dt
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from statistics import median  # numpy's own would import its masked arrays, for fourteen numbers
 
 import numpy as np
 import numpy.typing as npt
@@ -117,9 +118,9 @@ def fit_usual_day(readings: Series, zone: str, *, humidity_pct: float = 50.0) ->
     if not lows:
         return None
     damp = [_median(column, humidity_pct) for column in (damp_low, damp_high)]
-    return UsualDay(float(np.median(lows)), float(np.median(highs)), *damp)
+    return UsualDay(median(lows), median(highs), *damp)
 
 
 def _median(values: list[float], instead: float) -> float:
     known = [v for v in values if not math.isnan(v)]
-    return float(np.median(known)) if known else instead
+    return median(known) if known else instead

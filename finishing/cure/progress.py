@@ -12,7 +12,7 @@ from finishing.cure.coat import Coat, ShopFactor
 from finishing.cure.fold import Fold, Next, State
 from finishing.cure.schedule import Step
 from finishing.cure.spread import USUAL_LEVEL
-from finishing.cure.terms import RELEASE_STAGE, Release, Stage
+from finishing.cure.terms import RELEASE_STAGE, Face, Release, Stage
 from finishing.cure.work import Batch, CoatEntry, Entry, TestEntry, standing
 
 
@@ -75,7 +75,7 @@ def folded(
 ) -> Fold:
     """The record replayed: standing entries in order of when they happened, touch tests with their coats."""
     alive = standing(list(entries))
-    fold = Fold(batch, climate, shop, level, _tests_by_coat(batch, alive))
+    fold = Fold(batch, climate, shop, level, _tests_by_coat(batch, alive), _coated_over(batch, alive))
     # A move changes the air of coats already on, so places come first and the coats are laid on the whole track.
     for entry in sorted(alive, key=lambda e: isinstance(e, CoatEntry)):
         fold.apply(entry)
@@ -144,16 +144,30 @@ def _all_reached(coats: Sequence[Coat], release: Release) -> float | None:
 
 
 def _tests_by_coat(batch: Batch, alive: Sequence[Entry]) -> dict[int, list[TestEntry]]:
-    """Touch tests by the number of the coat entry that lay uppermost on the tested face at the time."""
+    """Touch tests by the number of the coat entry, or the two, uppermost on the tested faces at the time."""
     found: dict[int, list[TestEntry]] = {}
     coats = [e for e in alive if isinstance(e, CoatEntry)]
     for test in (e for e in alive if isinstance(e, TestEntry)):
-        for coat in reversed(coats):
-            sides = batch.schedule.steps[coat.step].face.sides
-            if coat.at <= test.at and set(sides) & set(test.face.sides):
-                found.setdefault(coat.number, []).append(test)
-                break
+        for number in {_uppermost(batch, coats, side, test.at) for side in test.face.sides}:
+            if number is not None:
+                found.setdefault(number, []).append(test)
     return found
+
+
+def _uppermost(batch: Batch, coats: Sequence[CoatEntry], side: Face, hour: float) -> int | None:
+    over = (c for c in reversed(coats) if c.at <= hour and side in batch.schedule.steps[c.step].face.sides)
+    return next((c.number for c in over), None)
+
+
+def _coated_over(batch: Batch, alive: Sequence[Entry]) -> set[int]:
+    """Numbers of the coat entries that another coat was put on."""
+    over: set[int] = set()
+    top: dict[Face, int] = {}
+    for coat in (e for e in alive if isinstance(e, CoatEntry)):
+        sides = batch.schedule.steps[coat.step].face.sides
+        over |= {top[side] for side in sides if side in top}
+        top.update(dict.fromkeys(sides, coat.number))
+    return over
 
 
 def _steps(fold: Fold, following: Next | None) -> list[StepState]:

@@ -65,8 +65,10 @@ def arrhenius(temperature_c: float | Array, activation_energy_kj_mol: float, ref
     The affinity ratio of ASTM C1074 (Carino 1984), there for concrete; for coatings it is our analogy. It suits
     oxidation and cross-linking; evaporation takes the latent heat of what leaves as its Ea.
     """
-    kelvin = np.asarray(temperature_c, dtype=float) + KELVIN
-    return np.exp(-activation_energy_kj_mol / GAS_CONSTANT * (1.0 / kelvin - 1.0 / (reference_c + KELVIN)))
+    exponent = 1.0 / (np.asarray(temperature_c, dtype=float) + KELVIN)
+    exponent -= 1.0 / (reference_c + KELVIN)
+    exponent *= -activation_energy_kj_mol / GAS_CONSTANT
+    return np.exp(exponent)
 
 
 def humidity_factor(law: RateLaw, temperature_c: Array, humidity_pct: Array) -> Array:
@@ -79,8 +81,10 @@ def humidity_factor(law: RateLaw, temperature_c: Array, humidity_pct: Array) -> 
     if law.humidity is HumidityLaw.WATER_LEAVES:
         return np.maximum(100.0 - humidity_pct, 0.0) / (100.0 - law.reference_pct)
     if law.humidity is HumidityLaw.SLOWS_OXIDATION:
-        over = np.clip(humidity_pct, 50.0, 85.0) - min(max(50.0, law.reference_pct), 85.0)
-        return np.exp(-OXIDATION_SLOWED_PER_PCT * over)
+        over = np.clip(humidity_pct, 50.0, 85.0)
+        over -= min(max(50.0, law.reference_pct), 85.0)
+        over *= -OXIDATION_SLOWED_PER_PCT
+        return np.exp(over)
     if law.humidity is HumidityLaw.NEEDS_WATER:
         here = np.asarray(saturation_kpa(np.minimum(temperature_c, law.cap_c))) * humidity_pct
         return here / (float(saturation_kpa(law.reference_c)) * law.reference_pct)
@@ -92,11 +96,18 @@ def rate(law: RateLaw, temperature_c: Array, humidity_pct: Array) -> Array:
     temperature = np.minimum(temperature_c, law.cap_c)
     value = arrhenius(temperature, law.activation_energy_kj_mol, law.reference_c)
     if law.humidity is not HumidityLaw.NONE:
-        value = value * humidity_factor(law, temperature, humidity_pct)
+        value *= humidity_factor(law, temperature, humidity_pct)
     return np.minimum(value, law.max_rate) if math.isfinite(law.max_rate) else value
 
 
-def stands_still(law: RateLaw, temperature_c: Array, humidity_pct: Array) -> npt.NDArray[np.bool_]:
-    """Where the finish does not harden at all: too cold, too damp or too dry."""
-    cold = temperature_c < law.minimum_c
-    return cold | (humidity_pct > law.stop_above_pct) | (humidity_pct < law.stop_below_pct)
+TOO_COLD, TOO_DAMP, TOO_DRY = 1, 2, 4
+
+
+def standstill(law: RateLaw, temperature_c: Array, humidity_pct: Array) -> npt.NDArray[np.uint8]:
+    """Why the finish does not harden at all: TOO_COLD, TOO_DAMP and TOO_DRY added up, 0 where it does."""
+    why = (temperature_c < law.minimum_c).view(np.uint8)
+    if math.isfinite(law.stop_above_pct):
+        why = why | TOO_DAMP * (humidity_pct > law.stop_above_pct).view(np.uint8)
+    if math.isfinite(law.stop_below_pct):
+        why = why | TOO_DRY * (humidity_pct < law.stop_below_pct).view(np.uint8)
+    return why

@@ -58,6 +58,15 @@ class Spread:
             return 1.0 - left
         return 1.0 - left / _survival(self._score(self.after))
 
+    def median_by(self, found: float) -> float:
+        """The median, given that the stage was found reached at `found` equivalent hours (inf: never found)."""
+        if self._certain or found <= self.after:
+            return min(max(self.median, self.after), max(found, self.after))
+        not_at_look = 1.0 if self.after <= 0.0 else _survival(self._score(self.after))
+        not_when_found = 0.0 if math.isinf(found) else _survival(self._score(found))
+        middle = min((not_at_look + not_when_found) / 2, 1.0 - 1e-15)
+        return min(max(self.median * math.exp(self.sigma * _upper(middle)), self.after), found)
+
     @property
     def _certain(self) -> bool:
         return self.sigma <= 0.0 or self.median <= 0.0

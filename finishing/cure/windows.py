@@ -27,9 +27,13 @@ def recoat_windows(
     if recoat is None:
         return np.full(applied.shape, math.inf), np.full(applied.shape, math.inf)
     stretch = math.exp(sigma * z(level))
-    opens = air.of(finish, recoat.clock).reached(applied, recoat.typical * stretch * factor)
+    opening = air.of(finish, recoat.clock)
+    begun = opening.at(applied)
+    opens = np.maximum(opening.when(begun + recoat.typical * stretch * factor), applied)
     limit = finish.recoat_limit
     if limit is None:
         return opens, np.full(applied.shape, math.inf)
-    shuts = air.of(finish, limit.clock).reached(applied, limit.typical * factor)
-    return opens, np.maximum(opens, shuts)
+    shutting = air.of(finish, limit.clock)
+    if shutting is not opening:
+        begun = shutting.at(applied)
+    return opens, np.maximum(shutting.when(begun + limit.typical * factor), opens)

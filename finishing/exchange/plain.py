@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import unicodedata
 
-BIDI = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
-"""The characters with the Unicode property Bidi_Control (UAX #9): invisible, they reorder what is read."""
+BIDI = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069") | frozenset(
+    "\u206a\u206b\u206c\u206d\u206e\u206f"
+)
+"""The characters with the Unicode property Bidi_Control (UAX #9): invisible, they reorder what is read; and the
+deprecated format characters that swap mirrored marks or shapes."""
 
 HIDDEN = frozenset({"Cc", "Cs", "Zl", "Zp"})
 """Unicode categories shown as escapes: controls (C0, C1, DEL), lone surrogates, line and paragraph separators."""

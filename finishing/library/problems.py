@@ -59,7 +59,7 @@ def at(where: str, path: str) -> str:
 def bad_value(where: str, parts: Sequence[str | int], problem: BadInput) -> BadFile:
     """A value the core refused, as a fault of its file."""
     return BadFile(
-        at(where, key_path([*parts, problem.field])),
+        at(where, key_path([*parts, *problem.field.split(".")])),
         f"got {shown(problem.value)}, expected {problem.expected}",
         problem.hint,
     )
@@ -89,6 +89,8 @@ def _worded(error: ErrorDetails, cls: type, loc: tuple[str | int, ...]) -> tuple
         return key_path(loc), "is no key of this table", hint
     if kind == "missing":
         return key_path(loc), "is missing", ""
+    if kind == "json_invalid":
+        return "", "is damaged: it is not JSON", ""
     if kind == "bad_value":
         inner = _class_at(cls, loc)
         own = context["field"] in {f.name for f in fields(inner)}

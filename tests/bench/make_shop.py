@@ -28,9 +28,8 @@ from finishing.store.types import instant, maybe_instant
 
 YEARS = 10
 END = hour_of(instant(490_000.0))
-"""The shop's present: an hour late in 2025."""
+"""The shop's present unless another is given: an hour late in 2025."""
 
-START = END - YEARS * 365.25 * 24
 WOODS = ("maple", "walnut", "cherry", "oak", "teak", "ash")
 KINDS = "prepare,coat,abrade,coat,abrade,coat,abrade,coat,buff"
 READING_PLACES = ("bench room", "loft")
@@ -50,30 +49,32 @@ def main() -> None:
     parser.add_argument("--end", type=float, default=END, help="the shop's present, in hours since 1970")
     args = parser.parse_args()
     body = args.frozen.read_text(encoding="utf-8") if args.frozen else '{"invented":true}'
-    with Store.open(at_file(args.out), END) as store:
+    start = args.end - YEARS * 365.25 * 24
+    with Store.open(at_file(args.out), args.end) as store:
         with store.write() as w:
-            place_ids = [places.create(w, name, START) for name in READING_PLACES]
+            place_ids = [places.create(w, name, start) for name in READING_PLACES]
             for place_id in place_ids:
-                places.set_usual(w, place_id, UsualDay(14.0, 21.0, 62.0, 45.0), START)
+                places.set_usual(w, place_id, UsualDay(14.0, 21.0, 62.0, 45.0), start)
             key = frozen.freeze(w, body)
-            add_batches(w, args, key, place_ids)
+            add_batches(w, args, start, key, place_ids)
             w.commit()
         for place_id in place_ids:
-            add_air(store, place_id, args.readings // len(place_ids))
+            add_air(store, place_id, args.readings // len(place_ids), start, args.end)
 
 
-def add_batches(w: Writer, args: argparse.Namespace, key: str, place_ids: list[int]) -> None:
+def add_batches(w: Writer, args: argparse.Namespace, start: float, key: str, place_ids: list[int]) -> None:
     """Closed batches evenly over the years, then the open ones of the last days."""
     chance = random.Random(1)
     batches, woods, entries = [], [], []
     for i in range(args.batches + args.open):
         is_open = i >= args.batches
-        begun = END - chance.uniform(2, 220) if is_open else START + (END - START - 800) * i / max(args.batches, 1)
+        span = args.end - start - 800
+        begun = args.end - chance.uniform(2, 220) if is_open else start + span * i / max(args.batches, 1)
         record = list(record_of(begun, args.kinds.split(","), args.entries, chance))
         closed = None if is_open else record[-1].at
         batches.append(batch_values(i, begun, closed, chance, key, args.schedule, place_ids))
         woods.append({"batch_id": i + 1, "position": 0, "species": chance.choice(WOODS), "share": 1.0})
-        entries += [entry_values(i + 1, entry) for entry in record if entry.at <= END]
+        entries += [entry_values(i + 1, entry) for entry in record if entry.at <= args.end]
     w.connection.execute(insert(BATCH), batches)
     w.connection.execute(insert(BATCH_WOOD), woods)
     entries.sort(key=lambda values: values["recorded_at"])
@@ -142,9 +143,9 @@ def entry_values(batch_id: int, entry: Entry) -> dict[str, Any]:
     }
 
 
-def add_air(store: Store, place_id: int, count: int) -> None:
+def add_air(store: Store, place_id: int, count: int, start: float, end: float) -> None:
     """Readings evenly over the years: a yearly and a daily swing, and a little noise."""
-    seconds = np.linspace(START * 3600, END * 3600, count).astype(np.int64)
+    seconds = np.linspace(start * 3600, end * 3600, count).astype(np.int64)
     noise = np.random.default_rng(place_id).normal(0.0, 0.4, count)
     days = seconds / 86_400
     temperatures = 17.0 - 4.0 * np.cos(2 * np.pi * days / 365.25) - 3.0 * np.cos(2 * np.pi * (days - 0.1)) + noise

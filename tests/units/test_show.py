@@ -1,0 +1,92 @@
+"""Quantities as people read them, and read back."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from finishing.units import (
+    parse_hours,
+    parse_length,
+    parse_temperature,
+    parse_volume,
+    show_duration,
+    show_length,
+    show_temperature,
+    show_volume,
+)
+
+
+@pytest.mark.parametrize(
+    ("celsius", "metric", "imperial"),
+    [(18.0, "18 °C", "64 °F"), (-0.4, "0 °C", "31 °F"), (-17.9, "-18 °C", "0 °F"), (21.1, "21 °C", "70 °F")],
+)
+def test_temperature(celsius: float, metric: str, imperial: str) -> None:
+    assert show_temperature(celsius, "metric") == metric
+    assert show_temperature(celsius, "imperial") == imperial
+
+
+@pytest.mark.parametrize(
+    ("mm", "metric", "imperial"),
+    [
+        (300.0, "300 mm", "11 13/16 in"),
+        (19.05, "19 mm", "3/4 in"),
+        (304.8, "305 mm", "12 in"),
+        (6.35, "6.3 mm", "1/4 in"),
+        (0.5, "0.5 mm", "0 in"),
+    ],
+)
+def test_length(mm: float, metric: str, imperial: str) -> None:
+    assert show_length(mm, "metric") == metric
+    assert show_length(mm, "imperial") == imperial
+
+
+@pytest.mark.parametrize(
+    ("ml", "metric", "imperial"),
+    [(120.0, "120 mL", "4.1 fl oz"), (999.6, "1.0 L", "33.8 fl oz"), (1500.0, "1.5 L", "50.7 fl oz")],
+)
+def test_volume(ml: float, metric: str, imperial: str) -> None:
+    assert show_volume(ml, "metric") == metric
+    assert show_volume(ml, "imperial") == imperial
+
+
+@pytest.mark.parametrize(
+    ("hours", "words"),
+    [
+        (0.0, "0 min"),
+        (2 / 3, "40 min"),
+        (0.999, "1 h"),
+        (6 + 1 / 3, "6 h 20"),
+        (8.0, "8 h"),
+        (47.99, "47 h 59"),
+        (48.0, "2 d"),
+        (76.0, "3 d 4 h"),
+        (14 * 24 + 5, "14 d"),
+        (-2.0, "2 h"),
+    ],
+)
+def test_duration(hours: float, words: str) -> None:
+    assert show_duration(hours) == words
+
+
+@given(st.floats(-39.0, 59.0), st.sampled_from(["metric", "imperial"]))
+def test_temperature_reads_back_to_the_degree(celsius: float, system: str) -> None:
+    assert parse_temperature(show_temperature(celsius, system)) == pytest.approx(celsius, abs=0.51)
+
+
+@given(st.floats(1.0, 2990.0))
+def test_length_reads_back_to_what_is_shown(mm: float) -> None:
+    assert parse_length(show_length(mm, "metric")) == pytest.approx(mm, abs=0.51)
+    assert parse_length(show_length(mm, "imperial")) == pytest.approx(mm, abs=25.4 / 32 + 1e-9)
+
+
+@given(st.floats(2.0, 90_000.0), st.sampled_from(["metric", "imperial"]))
+def test_volume_reads_back_to_what_is_shown(ml: float, system: str) -> None:
+    slack = 51.0 if ml >= 999 else 0.51
+    assert parse_volume(show_volume(ml, system)) == pytest.approx(ml, abs=1.5 if system == "imperial" else slack)
+
+
+@given(st.integers(1, 59) | st.integers(1, 47).map(lambda h: 60 * h) | st.integers(2, 300).map(lambda d: 1440 * d))
+def test_whole_minutes_hours_and_days_read_back(minutes: int) -> None:
+    assert parse_hours(show_duration(minutes / 60)) == pytest.approx(minutes / 60)
