@@ -2,53 +2,42 @@
 
 from __future__ import annotations
 
-import importlib
-
 import click
 
 import finishing
+from finishing.cli.groups import LateGroup
 
 COMMANDS = {
-    "air": "finishing.cli.air:air",
-    "batch": "finishing.cli.batch:batch",
-    "can": "finishing.cli.can:can",
-    "demo": "finishing.cli.demo:demo",
-    "due": "finishing.cli.due:due",
-    "finishes": "finishing.cli.catalogue:finishes",
-    "place": "finishing.cli.place:place",
-    "readings": "finishing.cli.readings:readings",
-    "record": "finishing.cli.record:record",
-    "schedules": "finishing.cli.catalogue:schedules",
-    "settings": "finishing.cli.settings:settings",
-    "species": "finishing.cli.catalogue:species",
-    "times": "finishing.cli.times:times",
+    "due": ("finishing.cli.due:due", "What to do now, what next, what rests, and what is ready to go out."),
+    "record": ("finishing.cli.record:record", "Put on record what the hands did."),
+    "batch": ("finishing.cli.batch:batch", "Batches: add, list, show, hold, close."),
+    "times": ("finishing.cli.times:times", "How long a schedule takes in some air on some woods, without a batch."),
+    "air": ("finishing.cli.air:air", "Dew point, vapour pressure deficit and wood moisture of some air."),
+    "place": ("finishing.cli.place:place", "Places where pieces dry: add, list, show, and what to expect there."),
+    "readings": ("finishing.cli.readings:readings", "Temperature and humidity from a logger: import and list."),
+    "can": ("finishing.cli.can:can", "Cans of finish: add, list, show, empty."),
+    "finishes": ("finishing.cli.catalogue.finishes:finishes", "Finishes, shipped and your own."),
+    "schedules": ("finishing.cli.catalogue.schedules:schedules", "Finishing schedules, shipped and your own."),
+    "species": ("finishing.cli.catalogue.species:species", "Woods, shipped and your own."),
+    "settings": ("finishing.cli.settings:settings", "The shop's settings: show or change them."),
+    "demo": ("finishing.cli.demo:demo", "Open an invented shop; nothing of yours is touched."),
 }
 
 
-class LateGroup(click.Group):
-    """A group whose commands are modules named by text and imported when asked for (click's lazy loading)."""
-
-    def list_commands(self, ctx: click.Context) -> list[str]:
-        """Every command's name."""
-        return sorted(COMMANDS)
-
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        """The command of a name, imported now."""
-        if cmd_name not in COMMANDS:
-            return None
-        module, _, attribute = COMMANDS[cmd_name].partition(":")
-        command = getattr(importlib.import_module(module), attribute)
-        assert isinstance(command, click.Command)
-        return command
-
-
-@click.group(cls=LateGroup, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(
+    cls=LateGroup,
+    late=COMMANDS,
+    invoke_without_command=True,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
 @click.version_option(finishing.__version__, prog_name="finishing")
 @click.pass_context
 def cli(ctx: click.Context) -> None:
     """When the next coat is due, what may be handled, packed or used, and why.
 
     Without a command: the screens, or, where nobody is at a terminal, what the first one says.
+
+    What you record is kept in your data folder; FINISHING_HOME names another one.
     """
     if ctx.invoked_subcommand is None:
         from finishing.cli.home import home

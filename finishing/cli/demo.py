@@ -10,25 +10,23 @@ import click
 from finishing.cli.home import show
 from finishing.clock import now_hour
 from finishing.errors import BadInput
-from finishing.shop.demo import build_demo, is_demo, mark_demo
+from finishing.shop.demo import build_demo, is_demo, mark_demo, open_demo
 from finishing.shop.shop import Shop
-from finishing.store.location import at_file
 
 
 @click.command()
 @click.option("--keep", type=click.Path(path_type=Path, file_okay=False), help="keep the invented shop in this folder")
 def demo(keep: Path | None) -> None:
-    """Open an invented shop: ten batches in different states, three weeks of readings, cans.
+    """Open an invented shop: twelve batches in different states, three weeks of readings, cans.
 
     Nothing in it is real, and nothing of yours is touched. Without --keep it is gone when you leave.
     """
     now = now_hour()
     if keep is None:
-        with tempfile.TemporaryDirectory(prefix="finishing-demo-") as folder:
-            _show(build_demo(Path(folder), now))
+        show_demo()
         return
     if is_demo(keep):
-        _show(Shop.open(now, at_file(keep / "finishing.db"), invented=True))
+        _show(open_demo(keep, now))
         return
     if keep.exists() and any(keep.iterdir()):
         raise BadInput("--keep", str(keep), "a new or empty folder, or one that holds a demo kept before")
@@ -36,6 +34,12 @@ def demo(keep: Path | None) -> None:
     shop = build_demo(keep, now)
     mark_demo(keep)
     _show(shop)
+
+
+def show_demo() -> None:
+    """The invented shop in a folder that is gone afterwards."""
+    with tempfile.TemporaryDirectory(prefix="finishing-demo-") as folder:
+        _show(build_demo(Path(folder), now_hour()))
 
 
 def _show(shop: Shop) -> None:

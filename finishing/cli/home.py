@@ -12,16 +12,23 @@ from finishing.shop.shop import Shop
 
 
 def home() -> None:
-    """Open the shop and show it."""
+    """Open the shop and show it; the invented one where its maker would rather look at that first."""
     with open_shop(now_hour()) as shop:
-        show(shop)
+        look_around = show(shop)
+    if look_around:
+        from finishing.cli.demo import show_demo
+
+        show_demo()
 
 
-def show(shop: Shop) -> None:
-    """The screens on a terminal; elsewhere (a pipe, a dumb terminal) what the first says."""
+def show(shop: Shop) -> bool:
+    """The screens on a terminal; elsewhere (a pipe, a dumb terminal) what the first says.
+
+    Returns whether the maker asked for the invented shop.
+    """
     if not (sys.stdout.isatty() and sys.stdin.isatty()) or os.environ.get("TERM") == "dumb":
         print_bench(shop, now_hour())
-        return
-    from finishing.screens.app import FinishingApp
+        return False
+    from finishing.screens.app import OPEN_DEMO, FinishingApp
 
-    FinishingApp(shop).run()
+    return FinishingApp(shop).run() == OPEN_DEMO

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from enum import StrEnum
 from typing import Any
 
 import click
@@ -10,20 +11,47 @@ import click
 from finishing.errors import BadInput
 from finishing.units import parse_humidity, parse_length, parse_temperature, parse_volume
 
+Callback = Callable[[click.Context, click.Parameter, str | None], Any]
 
-def parsed(parser: Callable[[str, str], Any]) -> Callable[[click.Context, click.Parameter, str | None], Any]:
-    """A click callback that parses an option's text, the option named as the field."""
+MOST_NUMBER = 2**31 - 1
+"""No entry or can has a number above this; larger ones would not fit the database."""
+
+NUMBER = click.IntRange(1, MOST_NUMBER)
+
+
+def parsed(parser: Callable[[str, str], Any]) -> Callback:
+    """A click callback that parses an option's or argument's text, named as the field."""
 
     def callback(ctx: click.Context, param: click.Parameter, value: str | None) -> Any:
-        return None if value is None else parser(value, f"--{(param.name or '').replace('_', '-')}")
+        return None if value is None else parser(value, field_of(param))
 
     return callback
+
+
+def field_of(param: click.Parameter) -> str:
+    """What a message calls an option or argument."""
+    name = (param.name or "").replace("_", "-")
+    return f"--{name}" if isinstance(param, click.Option) else name
 
 
 temperature = parsed(parse_temperature)
 humidity = parsed(parse_humidity)
 volume = parsed(parse_volume)
 length = parsed(parse_length)
+
+
+def one_of(words: type[StrEnum], *leave_out: StrEnum) -> Callback:
+    """A callback that takes one word of a closed set; spaces and hyphens count as underscores."""
+    known = [word for word in words if word not in leave_out]
+
+    def parse(text: str, field: str) -> StrEnum:
+        body = text.strip().lower().replace(" ", "_").replace("-", "_")
+        for word in known:
+            if body == word.value:
+                return word
+        raise BadInput(field, text, f"one of {', '.join(word.value for word in known)}")
+
+    return parsed(parse)
 
 
 def _area(text: str, field: str) -> float:
@@ -51,3 +79,7 @@ def _level(text: str, field: str) -> float:
 
 
 level = parsed(_level)
+
+as_json = click.option("--json", "as_json", is_flag=True, help="print JSON")
+at = click.option("--at", "at", metavar="TIME", help="when it was done: 18:30 or 2026-03-14 18:30; just now without it")
+note = click.option("--note", default="", help="a note kept beside it")

@@ -18,6 +18,7 @@ from finishing.cure.terms import Release, Stage
 from finishing.errors import BadInput
 from finishing.library import Library
 from finishing.moments import machine_zone, parse_moment, zone_named
+from finishing.shop.home import home_folder
 from finishing.shop.views import times_view
 from finishing.shop.whatif import Answer, ask, daily_air, read_air, steady_air
 from finishing.shop.words import RELEASE_WORDS
@@ -69,7 +70,8 @@ def times(
     log = None if readings is None else _read_log(readings, local, day_first)
     begin = parse_moment(start, "--start", local, now) if start else now if log is None else float(log.hours[0])
     air = _air(temperature, low, high, log, humidity, local, begin)
-    answer = ask(Library(), schedule, names, air, begin, level=level or LIKELY, amount_ml=amount, area_m2=area)
+    library = Library(own=home_folder())
+    answer = ask(library, schedule, names, air, begin, level=level or LIKELY, amount_ml=amount, area_m2=area)
     if as_json:
         say_json(times_view(answer, local))
     else:

@@ -14,17 +14,25 @@ from textual.screen import Screen
 from finishing.clock import Clock, now_hour
 from finishing.screens.pages.bench import BenchScreen
 from finishing.screens.pages.page import Page
-from finishing.screens.palette import NIGHT_SHOP, THEMES
+from finishing.screens.themes_more import wear
+from finishing.shop.settings import FirstRun, begin_shop, is_new
 from finishing.shop.shop import Shop
 
 PAGES: dict[str, tuple[str, str, str]] = {
     "bench": ("1", "The bench", ""),
+    "library": ("2", "Finishes, schedules and woods", "finishing.screens.pages.library:LibraryPage"),
+    "cans": ("3", "Cans on the shelf", "finishing.screens.pages.cans:CansPage"),
+    "climate": ("4", "The air of each place", "finishing.screens.pages.climate:ClimatePage"),
+    "settings": ("5", "Settings", "finishing.screens.pages.settings:SettingsPage"),
     "find": ("6", "Find anything on record", "finishing.screens.pages.find:FindPage"),
 }
 """Pages by name: the digit that goes there, its words, and where it is, imported when first gone to."""
 
+OPEN_DEMO = "demo"
+"""What the app ends with when the maker would rather look at the invented shop first."""
 
-class FinishingApp(App[None]):
+
+class FinishingApp(App[str]):
     """Opens on the bench. Pages are pushed over it, one at a time, and come back to it."""
 
     TITLE = "finishing"
@@ -42,24 +50,59 @@ class FinishingApp(App[None]):
         super().__init__(ansi_color=True if os.environ.get("NO_COLOR") else None)
         self.shop = shop
         self.clock = clock
-        for theme in THEMES:
-            self.register_theme(theme)
-        self.theme = NIGHT_SHOP.name
+        wear(self, self.shop.settings.theme)
 
     def on_mount(self) -> None:
-        """Go to the bench."""
+        """Go to the bench; in a new shop welcome its maker first."""
         self.push_screen(BenchScreen(self.shop, self.clock))
+        if is_new(self.shop):
+            from finishing.screens.pages.welcome import Welcome
+
+            self.push_screen(Welcome(self.shop, self.clock), self._begin)
+
+    def _begin(self, answer: object) -> None:
+        """Set the new shop up as its maker said, or end to open the invented one."""
+        if isinstance(answer, FirstRun):
+            page = self.screen
+            assert isinstance(page, Page)
+            page.attempt(lambda: begin_shop(self.shop, answer, self.clock()))
+        elif answer is not None:
+            self.exit(OPEN_DEMO)
+
+    def bell(self) -> None:
+        """Ring the terminal, where the maker lets it ring."""
+        if self.shop.settings.bell:
+            super().bell()
 
     def action_go(self, name: str) -> None:
         """Go to a page by name. Over a card that waits for an answer nothing happens."""
         if not isinstance(self.screen, Page):
             return
+        where = PAGES[name][2]
+        if not where:
+            self._over_bench(None)
+            return
+        module, _, attribute = where.partition(":")
+        self._over_bench(getattr(import_module(module), attribute)(self.shop, self.clock))
+
+    def _over_bench(self, page: Page | None) -> None:
+        """Show one page over the bench, or the bench itself."""
         while len(self.screen_stack) > 2:
             self.pop_screen()
-        where = PAGES[name][2]
-        if where:
-            module, _, attribute = where.partition(":")
-            self.push_screen(getattr(import_module(module), attribute)(self.shop, self.clock))
+        if page is not None:
+            self.push_screen(page)
+
+    def on_page_open_batch(self, message: Page.OpenBatch) -> None:
+        """Go to a batch's page, over whatever asked for it."""
+        from finishing.screens.pages.batch import BatchPage
+
+        self.push_screen(BatchPage(self.shop, self.clock, message.code))
+
+    def on_page_open_guide(self, message: Page.OpenGuide) -> None:
+        """Go to the running guide of a batch's coat, or begin one."""
+        from finishing.screens.pages.pass_guide.page import PassGuide
+
+        self.push_screen(PassGuide(self.shop, self.clock, message.code, message.position))
 
     def on_page_open_page(self, message: Page.OpenPage) -> None:
         """A page asked for another."""

@@ -73,6 +73,12 @@ def record_all(shop: Shop, drafts: Sequence[StepDraft], now: float) -> str:
     return f"{len(ready)} coats, on record: {', '.join(draft.code for draft in drafts)}"
 
 
+def ready_coat(shop: Shop, draft: StepDraft, now: float) -> tuple[Standing, CoatEntry, int | None]:
+    """A coat checked as `record_step` would, not written: the batch, the entry, its can. BadInput if it won't do."""
+    _, batch, entry, can = _coat_of(shop, draft, now)
+    return batch, entry, can
+
+
 def _coat_of(shop: Shop, draft: StepDraft, now: float) -> tuple[StepDraft, Standing, CoatEntry, int | None]:
     batch = _open(shop, draft.code, now)
     position = _position(batch, draft, now)

@@ -33,9 +33,9 @@ def batch_view(standing: Standing, why: Sequence[str], now: float, zone: str) ->
         "size": None
         if size is None
         else {
-            "length_mm": size.length_mm,
-            "width_mm": size.width_mm,
-            "thickness_mm": size.thickness_mm,
+            "length_mm": round(size.length_mm, 6),
+            "width_mm": round(size.width_mm, 6),
+            "thickness_mm": round(size.thickness_mm, 6),
             "shape": size.shape.value,
         },
         "area_m2": standing.batch.area_m2(),

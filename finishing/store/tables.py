@@ -129,8 +129,8 @@ class BatchTable(Base, table=True):
         Index(
             "ix_batch_open",
             "code",
+            # The migration says the same to PostgreSQL; said here, it would import that whole dialect every time.
             sqlite_where=text("closed_at IS NULL"),
-            postgresql_where=text("closed_at IS NULL"),
         ),
     )
 

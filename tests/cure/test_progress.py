@@ -306,6 +306,15 @@ def test_a_solvent_wipe_gives_it_dates_again() -> None:
     assert found.next.opens == pytest.approx(T + 12 * 1.6)
 
 
+def test_a_solvent_wipe_is_gone_by_the_next_coat() -> None:
+    # Wiped, one face coated, turned over: by then the oils are back at the surface of the other (common practice: coat
+    # within the half hour, no source).
+    one, other = (Step(StepKind.COAT, finish="varnish", face=f) for f in (Face.BOTTOM, Face.TOP))
+    made = oily(Schedule("s", "s", "", (Step(StepKind.CLEAN), one, Step(StepKind.TURN), other)))
+    found = at(made, [CoatEntry(1, T, 1), CoatEntry(2, T + 10, 3)], T + 11)
+    assert [c.undated for c in found.coats] == [False, True]
+
+
 def test_a_dry_finger_proves_it() -> None:
     made = oily(coats_then(Step(StepKind.COAT, finish="varnish")))
     record: list[Entry] = [CoatEntry(1, T, 0)]
@@ -340,6 +349,10 @@ def test_a_heavy_coat_and_one_not_wiped_back() -> None:
     assert opens(found) == pytest.approx(T + 36)
     assert "heavy_coat" in {c.code for c in found.cautions}
     assert opens(at(made, [CoatEntry(1, T, 1, wiped_back=False)], T + 1)) == pytest.approx(T + 12 * 6)
+    # A later coat goes further, 12 m2/L: the same 153.3 mL lies 1.33 times as thick on it.
+    three = plain(3, size=Size(300, 200, 18))
+    later = at(three, [CoatEntry(1, T, 1), CoatEntry(2, T + 13, 2, amount_ml=1380 / 9)], T + 14)
+    assert [c.factors.film_ratio for c in later.coats] == [1.0, pytest.approx(12 / 9)]
 
 
 def test_holds_releases_and_closing_are_kept() -> None:

@@ -26,6 +26,12 @@ def test_slowest_exposed_wood_governs_whatever_its_share() -> None:
     assert factor().factor == 1.0
 
 
+def test_slowest_and_likeliest_never_need_not_be_one_wood() -> None:
+    slow = wood("slow", Extractives.LOW, factors={OXIDATION: 5.0})
+    found = factor(COCOBOLO, slow)
+    assert (found.factor, found.limiting, found.never, found.spread) == (5.0, "slow", 0.30, 0.15)
+
+
 def test_a_later_oxidising_coat_sees_the_square_root() -> None:
     assert factor(PADAUK, coat=2).factor == pytest.approx(math.sqrt(1.6))
     assert factor(PADAUK, coat=2, mechanism=Mechanism.COALESCENCE).factor == 1.05

@@ -46,13 +46,15 @@ Keys
   up, down      choose a batch
   c             record its next coat; enter again puts it on record
 space         mark it: then c records the same coat for all that are marked
+g             pass guide: coat, wipe and turn piece by piece, with a bell
 o             open its page: steps, windows, record
 f, /          show only some batches; find anything on record
   d or enter    record its next step, whatever it is
   n             add a batch
   u             undo its newest entry (the entry stays, marked void)
   + and -       show less or more time along the bars
-  q             leave
+  1 to 6        bench, library, cans, climate, settings, find
+q             leave
 
 Times are when a step can be counted on at your level of certainty (80 % unless
 you changed it). "Could be", "likely" and "count on" are 20, 50 and 90 in a
@@ -68,6 +70,7 @@ class BenchScreen(Page):
         Binding("c", "coat", "Coat"),
         Binding("d", "step", "Do next step"),
         Binding("n", "new", "New batch"),
+        Binding("g", "guide", "Pass guide"),
         Binding("o", "open", "Open"),
         Binding("f", "filter", "Filter"),
         Binding("slash", "find", "Find", key_display="/"),
@@ -180,6 +183,12 @@ class BenchScreen(Page):
         row = self.query_one(BenchRows).row
         if row is not None:
             self.post_message(self.OpenBatch(row.code))
+
+    def action_guide(self) -> None:
+        """Go to the pass guide of the batch under the cursor."""
+        row = self.query_one(BenchRows).row
+        if row is not None:
+            self.post_message(self.OpenGuide(row.code, next_coat(row)))
 
     def action_find(self) -> None:
         """Go to the page that finds anything."""

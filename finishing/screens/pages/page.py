@@ -44,6 +44,13 @@ class Page(Screen[None]):
 
         name: str
 
+    @dataclass
+    class OpenGuide(Message):
+        """Somebody wants the pass guide of a batch's coat; position None: its next one, or the guide that runs."""
+
+        code: str
+        position: int | None = None
+
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("question_mark", "help", "Help", key_display="?"),
         Binding("escape", "back", "Back"),

@@ -1,0 +1,135 @@
+"""`finishing batch show`."""
+
+from __future__ import annotations
+
+import click
+
+from finishing.cli import options
+from finishing.cli.context import open_shop
+from finishing.cli.text import number, say, say_json, table
+from finishing.clock import now_hour
+from finishing.cure.coat import Coat
+from finishing.cure.progress import Progress
+from finishing.cure.terms import Release, Stage
+from finishing.shop.record import entry_words, next_line
+from finishing.shop.sheets import batch_view, step_state, voided
+from finishing.shop.shop import Standing
+from finishing.shop.words import RELEASE_WORDS, short_time, step_words
+from finishing.units import show_duration, show_length
+
+
+@click.command()
+@click.argument("code")
+@options.as_json
+def show(code: str, as_json: bool) -> None:
+    """Everything about batch CODE: steps, coats with their stages and windows, reasons, cautions and record.
+
+    Each stage of a coat has three times: could be (2 in 10 such coats are there), likely (half), count on (9 in 10).
+    """
+    now = now_hour()
+    with open_shop(now) as shop:
+        standing, why = shop.standing(code, now), shop.reasons(code, now)
+        settings = shop.settings
+    if as_json:
+        say_json(batch_view(standing, why, now, settings.zone))
+        return
+    p = standing.progress(now)
+    _head(standing, p, now, settings.zone, settings.units)
+    for line in why:
+        say(f"  {line}")
+    for caution in p.cautions:
+        say(f"! {caution.text}")
+    _steps(p, now, settings.zone)
+    for coat in p.coats:
+        _coat(coat, now, settings.zone)
+    _releases(p, now, settings.zone)
+    _record(standing, now, settings.zone)
+
+
+def _head(standing: Standing, p: Progress, now: float, zone: str, units: str) -> None:
+    row = standing.row
+    say(f"{row.code}: {row.what} ×{row.pieces}")
+    say("  " + ", ".join(f"{wood.species} {number(wood.share * 100, 0)} %" for wood in row.woods))
+    if row.size is not None:
+        sides = (row.size.length_mm, row.size.width_mm, row.size.thickness_mm)
+        lengths = sides[1:] if row.size.shape == "round" else sides
+        area = standing.batch.area_m2() or 0.0
+        shape = "round " if row.size.shape == "round" else ""
+        say(f"  {shape}{' × '.join(show_length(mm, units) for mm in lengths)} each, {number(area, 2)} m² in all")
+    say(f"  {standing.batch.schedule.title} ({row.schedule}), in {p.place}")
+    if row.wanted_by is not None:
+        say(f"  wanted by {short_time(row.wanted_by, zone, now)}")
+    if row.note:
+        say(f"  {row.note}")
+    if p.closed is not None:
+        say(f"closed {short_time(p.closed, zone, now)}")
+        return
+    say(f"next: {next_line(p, now, zone)}{', on hold' if p.held else ''}")
+
+
+def _steps(p: Progress, now: float, zone: str) -> None:
+    say()
+    rows = [
+        (
+            step_state(p, step.position),
+            step_words(p.batch.schedule, step.position, p.batch.finishes),
+            "" if step.at is None else short_time(step.at, zone, now),
+        )
+        for step in p.steps
+    ]
+    table(rows, ("STEPS", "", ""))
+
+
+def _coat(coat: Coat, now: float, zone: str) -> None:
+    say()
+    side = "" if coat.face == "both" else f", {coat.face.value}"
+    say(f"COAT {coat.number}{side}  {coat.finish.title}, on {short_time(coat.at, zone, now)}")
+    if coat.undated:
+        say("  no dates: on this wood it may never harden; test with a finger")
+        return
+    rows = []
+    for stage in Stage:
+        time = coat.stages.get(stage)
+        if time is None:
+            continue
+        marks = [time.could_be, time.likely, time.count_on]
+        cells = ["never in this air" if hour is None else short_time(hour, zone, now) for hour in marks]
+        found = "" if time.seen is None else short_time(time.seen, zone, now)
+        rows.append((stage.words, show_duration(time.stated_hours), *cells, found))
+    table(rows, ("stage", "stated", "could be", "likely", "count on", "found"), indent="  ")
+    say(f"  {_window_words(coat, now, zone)}")
+
+
+def _window_words(coat: Coat, now: float, zone: str) -> str:
+    window = coat.window
+    if window.opens is None:
+        return "the next coat has no date"
+    shuts = "never shuts" if window.shuts is None else f"shuts {short_time(window.shuts, zone, now)}"
+    tight = " (tight: feel the film early)" if window.tight else ""
+    return f"for the next coat it opens {short_time(window.opens, zone, now)} and {shuts}{tight}"
+
+
+def _releases(p: Progress, now: float, zone: str) -> None:
+    say()
+    for release in Release:
+        when = p.releases[release]
+        words = "not known yet" if when is None else f"from {short_time(when, zone, now)}"
+        if release in p.said:
+            words = f"since you said so {short_time(p.said[release], zone, now)}"
+        say(f"{RELEASE_WORDS[release]:<16} {words}")
+
+
+def _record(standing: Standing, now: float, zone: str) -> None:
+    say()
+    dead = voided(standing)
+    rows = []
+    for recorded in standing.row.record:
+        entry = recorded.entry
+        void = f"void, by entry {dead[entry.number]}" if entry.number in dead else ""
+        can = "" if recorded.can_id is None else f"can {recorded.can_id}"
+        about = ", ".join(part for part in (recorded.maker, can, void) if part)
+        rows.append((str(entry.number), short_time(entry.at, zone, now), entry_words(standing, entry), about))
+    if rows:
+        table(rows, ("RECORD", "", "", ""))
+    else:
+        say("RECORD  nothing yet")

@@ -1,0 +1,68 @@
+"""What the three listings share: the library with the maker's own files, what is wrong with those, and adding one."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from finishing.cli import options
+from finishing.cli.text import say, say_json
+from finishing.exchange.plain import plain
+from finishing.library import Kind, Library, add_own
+from finishing.shop.home import home_folder
+
+
+def library() -> Library:
+    """What ships, and the maker's own over it."""
+    return Library(own=home_folder())
+
+
+def say_problems(found: Library, kind: Kind) -> None:
+    """One line on standard error for each of the maker's files of a kind that can't be read."""
+    for problem in found.problems:
+        if problem.where.startswith(f"{kind.folder}/"):
+            click.echo(f"finishing: {plain(str(problem))}", err=True)
+
+
+def adder(kind: Kind) -> click.Command:
+    """The command that adds a file of a kind to the maker's own."""
+
+    @click.command("add", short_help=f"Add a {kind.value} of your own.")
+    @click.argument("file", type=click.Path(path_type=Path))
+    @click.option("--replace", is_flag=True, help="in place of your own of that name")
+    @options.as_json
+    def add(file: Path, replace: bool, as_json: bool) -> None:
+        target = add_own(kind, file, home_folder(), replace=replace)
+        if as_json:
+            say_json({"kind": kind.value, "name": _name(kind, target), "file": str(target)})
+        else:
+            say(f"{_name(kind, target)}: added to your own, in {target}")
+
+    add.help = (
+        f"Add a {kind.value} of your own from a TOML FILE. It is checked first, and copied as it is.\n\n"
+        f"One of the name of a shipped {kind.value} is used in its place; "
+        "batches begun before keep what they began with."
+    )
+    return add
+
+
+def _name(kind: Kind, target: Path) -> str:
+    """The name a file's thing has; a wood's may have spaces its file has not."""
+    from finishing.library.build import read_item
+
+    return read_item(kind.holds, target).name
+
+
+def figures(item: Any) -> dict[str, Any]:
+    """Every figure of a finish, schedule or wood as JSON, under the keys of its file."""
+    from finishing.library.adapters import adapter
+
+    plain_item: dict[str, Any] = adapter(type(item)).dump_python(item, mode="json")
+    return plain_item
+
+
+def rounded(value: float) -> str:
+    """A figure as people write it: 0.167, 12, 504."""
+    return f"{value:.4g}"

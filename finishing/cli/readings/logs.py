@@ -1,0 +1,108 @@
+"""`finishing readings import` and `list`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from finishing.cli import options
+from finishing.cli.context import open_shop
+from finishing.cli.text import number, say, say_json, table
+from finishing.clock import SECONDS, at_zone, now_hour
+from finishing.exchange.readings import Understanding, read_log
+from finishing.moments import zone_named
+from finishing.shop.places import Imported, import_log, last_readings
+from finishing.shop.sheets import reading_view
+from finishing.shop.views import View, when
+from finishing.units import show_temperature
+
+
+@click.command("import")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--place", required=True, help="where it was read")
+@click.option("--dry-run", is_flag=True, help="only say what was understood, and add nothing")
+@click.option("--day-first/--month-first", "day_first", default=None, help="how the file writes its dates")
+@click.option("--zone", help="time zone of the logger's clock, such as Europe/Oslo; the shop's own")
+@options.as_json
+def import_readings(
+    file: Path, place: str, dry_run: bool, day_first: bool | None, zone: str | None, as_json: bool
+) -> None:
+    """Read a logger's CSV or text FILE in, and say how it was read.
+
+    The time, temperature and humidity columns, their units and the order of dates are found out from the file.
+    Readings already there stay as they are, so a file read in twice adds nothing.
+    """
+    now = now_hour()
+    with open_shop(now) as shop:
+        local = shop.settings.zone
+        shop.place(place)
+        log = read_log(file, zone=local if zone is None else zone_named(zone, "--zone"), day_first=day_first)
+        done = import_log(shop, place, file, log, now, dry=dry_run)
+    if as_json:
+        say_json(_import_view(done, log.understanding, local))
+        return
+    for line in log.understanding.lines():
+        say(line)
+    verb = "would be added" if dry_run else "added"
+    old = done.rows - done.added
+    say(f"{done.place}: {done.added:,} readings {verb}{f', {old:,} were there already' if old else ''}")
+
+
+def _import_view(done: Imported, found: Understanding, zone: str) -> View:
+    return {
+        "place": done.place,
+        "dry_run": done.dry,
+        "readings": done.rows,
+        "added": done.added,
+        "understood": {
+            "file": found.name,
+            "encoding": found.encoding,
+            "delimiter": found.delimiter,
+            "decimal_mark": found.decimal_mark,
+            "header_line": found.header_line,
+            "columns": [
+                {"role": c.role, "number": c.number, "header": c.header, "unit": c.unit or None} for c in found.columns
+            ],
+            "ignored": list(found.ignored),
+            "date_order": found.date_order,
+            "date_reason": found.date_reason,
+            "zone": found.zone,
+            "zone_source": found.zone_source,
+            "rows_read": found.rows_read,
+            "rows_kept": found.rows_kept,
+            "skipped": [{"reason": s.reason, "count": s.count, "lines": list(s.lines)} for s in found.skipped],
+            "first": when(found.first / SECONDS, zone),
+            "last": when(found.last / SECONDS, zone),
+            "interval_seconds": found.interval_seconds,
+            "gaps": [{"start": when(g.start / SECONDS, zone), "end": when(g.end / SECONDS, zone)} for g in found.gaps],
+            "gap_count": found.gap_count,
+            "notes": list(found.notes),
+        },
+    }
+
+
+@click.command("list")
+@click.option("--place", required=True, help="where they were read")
+@click.option("--last", "most", type=click.IntRange(1, 1_000_000), default=20, show_default=True, help="how many")
+@options.as_json
+def list_readings(place: str, most: int, as_json: bool) -> None:
+    """The newest readings of a place, oldest first."""
+    with open_shop(now_hour()) as shop:
+        settings = shop.settings
+        found = last_readings(shop, place, most)
+    if as_json:
+        say_json([reading_view(reading, settings.zone) for reading in found])
+        return
+    if not found:
+        say(f"no reading of {place} yet")
+        return
+    rows = [
+        (
+            at_zone(reading.at, settings.zone).format("ddd D MMM YYYY HH:mm"),
+            show_temperature(reading.temperature_c, settings.units),
+            "" if reading.humidity_pct is None else f"{number(reading.humidity_pct)} % RH",
+        )
+        for reading in found
+    ]
+    table(rows, ("at", "temperature", "humidity"))

@@ -1,0 +1,66 @@
+"""What every recording command does around its one act: open, record, and say what is next."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from finishing.cli.context import open_shop
+from finishing.cli.text import say, say_json
+from finishing.clock import now_hour
+from finishing.cure.cautions import Caution
+from finishing.moments import parse_when
+from finishing.shop.record import AT_THE_COAT, next_line
+from finishing.shop.sheets import next_views, record_view
+from finishing.shop.shop import Shop
+from finishing.shop.views import caution_view
+
+Act = Callable[[Shop, float], str]
+"""Records something at the shop's present hour and says what."""
+
+
+def put(code: str, as_json: bool, act: Act, *, heed: str = "", cautions: Sequence[Caution] = ()) -> None:
+    """Record something about a batch, then say what was recorded and what is next."""
+    now = now_hour()
+    with open_shop(now) as shop:
+        put_in(shop, now, code, as_json, act, heed=heed, cautions=cautions)
+
+
+def put_in(
+    shop: Shop, now: float, code: str, as_json: bool, act: Act, *, heed: str = "", cautions: Sequence[Caution] = ()
+) -> None:
+    """As `put`, in a shop that is open. heed: how the step stood; cautions: of the work just done."""
+    before = shop.standing(code, now).row.last_number
+    said = act(shop, now)
+    standing, zone = shop.standing(code, now), shop.settings.zone
+    why = shop.reasons(code, now)
+    p = standing.progress(now)
+    about = [c for c in cautions if c not in p.cautions]
+    if as_json:
+        new = [recorded for recorded in standing.row.record if recorded.entry.number > before]
+        following = next_views(p, why, now, zone)
+        following["cautions"] = [caution_view(c) for c in about] + following["cautions"]
+        say_json(
+            {
+                "batch": code,
+                "said": said,
+                "heed": heed or None,
+                "recorded": record_view(standing, new, zone),
+                **following,
+            }
+        )
+        return
+    say(said)
+    if heed:
+        say(f"  {heed}")
+    for caution in [*about, *p.cautions]:
+        if caution.urgent or (caution in cautions and caution.code in AT_THE_COAT):
+            say(f"! {caution.text}")
+    if p.closed is None:
+        say(f"next: {next_line(p, now, zone)}")
+        for line in why:
+            say(f"  {line}")
+
+
+def at_hour(shop: Shop, text: str | None, now: float) -> float | None:
+    """The hour typed with --at, in the shop's zone; None when it is just now."""
+    return None if text is None else parse_when(text, "--at", shop.settings.zone, now)

@@ -1,0 +1,66 @@
+"""`finishing record step`, `abrade` and `test`."""
+
+from __future__ import annotations
+
+import click
+
+from finishing.cli import options
+from finishing.cli.context import open_shop
+from finishing.cli.record.after import at_hour, put_in
+from finishing.clock import now_hour
+from finishing.cure.terms import Face, Stage
+from finishing.cure.work import Finding
+from finishing.shop import record
+from finishing.shop.drafts import AbradeDraft, StepDraft, TestDraft
+
+FACE = click.option(
+    "--face", callback=options.one_of(Face), default="both", show_default=True, help="top, bottom or both"
+)
+
+
+@click.command()
+@click.argument("code")
+@click.option("--maker", default="", help="who did it")
+@options.at
+@options.note
+@options.as_json
+def step(code: str, maker: str, at: str | None, note: str, as_json: bool) -> None:
+    """The next step of batch CODE was done, whatever it is."""
+    now = now_hour()
+    with open_shop(now) as shop:
+        draft = StepDraft(code, at=at_hour(shop, at, now), note=note, maker=maker)
+        put_in(shop, now, code, as_json, lambda s, n: record.record_step(s, draft, n))
+
+
+@click.command()
+@click.argument("code")
+@FACE
+@click.option("--grit", type=click.IntRange(40, 3000), help="FEPA P-number; the schedule's own without it")
+@options.at
+@options.note
+@options.as_json
+def abrade(code: str, face: Face, grit: int | None, at: str | None, note: str, as_json: bool) -> None:
+    """Faces of batch CODE were abraded, as a step or between coats, such as to reopen a shut window."""
+    now = now_hour()
+    with open_shop(now) as shop:
+        draft = AbradeDraft(code, face, grit, at_hour(shop, at, now), note)
+        put_in(shop, now, code, as_json, lambda s, n: record.abrade(s, draft, n))
+
+
+@click.command()
+@click.argument("code")
+@click.argument("stage", callback=options.one_of(Stage))
+@click.argument("finding", metavar="tacky|dry", callback=options.one_of(Finding))
+@FACE
+@options.at
+@options.note
+@options.as_json
+def test(code: str, stage: Stage, finding: Finding, face: Face, at: str | None, note: str, as_json: bool) -> None:
+    """A finger felt the film of batch CODE: tacky or dry for a stage.
+
+    STAGE is one of dust_free, tack_free, dry_to_touch, dry_to_recoat, dry_to_handle, stackable, cured.
+    """
+    now = now_hour()
+    with open_shop(now) as shop:
+        draft = TestDraft(code, stage, finding, face, at_hour(shop, at, now), note)
+        put_in(shop, now, code, as_json, lambda s, n: record.touch_test(s, draft, n))
