@@ -24,6 +24,11 @@ PICTURES: dict[str, tuple[tuple[int, int], tuple[str, ...]]] = {
     "bench": ((120, 34), ()),
     "record-coat": ((100, 28), ("c",)),
     "new-batch": ((100, 34), ("n",)),
+    "batch": ((120, 36), ("down", "o")),
+    "pass-guide": ((100, 28), ("down", "g")),
+    "library": ((120, 34), ("2",)),
+    "cans": ((110, 30), ("3",)),
+    "climate": ((120, 36), ("4",)),
 }
 """Name: size in cells, and the keys pressed first."""
 
@@ -34,7 +39,9 @@ async def draw(shop: Shop, folder: Path) -> None:
         app = FinishingApp(shop, lambda: EVENING)
         async with app.run_test(size=size) as pilot:
             await pilot.pause(0.5)
-            await pilot.press(*keys)
+            for key in keys:
+                await pilot.press(key)
+                await pilot.pause(0.5)
             await pilot.pause(0.5)
             (folder / f"{name}.svg").write_text(app.export_screenshot(title=f"finishing: {name}"), "utf-8")
 

@@ -61,6 +61,12 @@ def test_two_moves_at_one_hour_leave_the_later() -> None:
     assert track.gathered(varnish(), CURE, 9.0, 12.0) == pytest.approx(3 * SLOW)
 
 
+def test_the_first_place_serves_all_time_before_it() -> None:
+    track = Track([(10.0, WARM), (14.0, COLD)])
+    assert track.gathered(varnish(), CURE, 4.0, 16.0) == pytest.approx(10 * QUICK + 2 * SLOW)
+    assert track.air_at(4.0)[0] == 26.0
+
+
 def test_a_track_needs_a_place() -> None:
     with pytest.raises(ValueError, match="at least one place"):
         Track([])

@@ -65,6 +65,13 @@ def test_coats_are_counted_by_face() -> None:
     assert plan.finishes == ("varnish",)
 
 
+def test_a_coat_on_both_faces_counts_by_the_one_that_has_more() -> None:
+    top, both = (Step(StepKind.COAT, finish="varnish", face=f) for f in (Face.TOP, Face.BOTH))
+    plan = Schedule("s", "s", "", (top, top, both))
+    assert [plan.coat_number(i) for i in plan.coat_steps] == [1, 2, 3]
+    assert plan.coats == 3
+
+
 def test_what_each_step_waits_for() -> None:
     gates = [step.gate for step in two_face().steps]
     assert gates == [None, Stage.DRY_TO_RECOAT, Stage.DRY_TO_TOUCH, *[Stage.DRY_TO_RECOAT] * 3]
