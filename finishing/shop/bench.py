@@ -9,7 +9,7 @@ from enum import StrEnum
 from finishing.clock import at_zone, hour_of
 from finishing.cure.fold import Next, State
 from finishing.cure.progress import Progress
-from finishing.cure.terms import Release
+from finishing.cure.terms import Release, StepKind
 from finishing.shop.words import RELEASE_WORDS, brief_step, brief_words, next_words, short_time, step_words
 
 
@@ -170,6 +170,10 @@ def _stretches(p: Progress) -> list[Stretch]:
         return [Stretch(Mark.RESTING, begun, pack), Stretch(Mark.FREE, pack, None)]
     if following.opens is None:
         return [Stretch(Mark.HARDENING, begun, None)]
+    if following.step.kind is StepKind.WIPE and following.shuts is not None:
+        # A wipe-off that is past is taken as done; no recoat window shuts with it.
+        wipe = Stretch(Mark.OPEN, following.opens, following.shuts)
+        return [Stretch(Mark.HARDENING, begun, wipe.start), wipe, Stretch(Mark.HARDENING, following.shuts, None)]
     bar = [Stretch(Mark.HARDENING, begun, following.opens), Stretch(Mark.OPEN, following.opens, following.shuts)]
     if following.shuts is not None:
         bar.append(Stretch(Mark.SHUT, following.shuts, None))

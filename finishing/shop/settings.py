@@ -1,25 +1,39 @@
-"""The shop's settings: zone, units and level of certainty."""
+"""The shop's settings: each a JSON value by key, read from text that a maker types."""
 
 from __future__ import annotations
 
+import math
+import re
+from collections.abc import Callable
 from dataclasses import asdict, dataclass, fields
+from functools import cache
 from typing import TYPE_CHECKING, Any
+from zoneinfo import available_timezones
 
 from finishing.cure.spread import USUAL_LEVEL
 from finishing.errors import BadInput, NotFound
 from finishing.moments import machine_zone, zone_named
+from finishing.shop import hours as work
 
 if TYPE_CHECKING:
+    from finishing.cure.outlook import UsualDay
     from finishing.shop.shop import Shop
 
 UNITS = ("metric", "imperial")
+
+THEMES = ("night-shop", "day-shop", "high-contrast", "no-colour")
+"""What the screens may look like: dark, light, black and white with a few strong colours, greys alone."""
+
+LONGEST = 60
+MOST_PER_HOUR = 100_000.0
 
 
 @dataclass(frozen=True, slots=True)
 class Settings:
     """zone: IANA name. units: metric or imperial. level: certainty the bench goes by, 0..1. currency: shown as is.
 
-    maker: the name put on entries.
+    maker: the name put on entries. hours, days_off, extra_days: lines of `finishing.shop.hours`. hourly_rate: what an
+    hour's work costs, in the currency, None: never said. theme: one of THEMES. bell: whether the terminal may ring.
     """
 
     zone: str
@@ -27,6 +41,16 @@ class Settings:
     level: float = USUAL_LEVEL
     currency: str = ""
     maker: str = ""
+    hours: str = work.USUAL_HOURS
+    days_off: str = ""
+    extra_days: str = ""
+    hourly_rate: float | None = None
+    theme: str = THEMES[0]
+    bell: bool = True
+
+    def working_hours(self) -> work.WorkingHours:
+        """The hours there are hands. BadInput if another program stored what is none."""
+        return work.working_hours(self.hours, self.days_off, self.extra_days)
 
 
 def settings_from(stored: dict[str, Any]) -> Settings:
@@ -40,16 +64,16 @@ def parse_setting(key: str, text: str) -> Any:
     known = [f.name for f in fields(Settings)]
     if key not in known:
         raise NotFound("setting", key, known)
-    if key == "zone":
-        return zone_named(text)
-    if key == "units":
-        if text not in UNITS:
-            raise BadInput("units", text, "metric or imperial")
-        return text
-    if key == "level":
-        return _level(text)
-    if len(text) > 60:
-        raise BadInput(key, text, "no more than 60 characters")
+    if key in PARSERS:
+        return PARSERS[key](text)
+    if len(text) > LONGEST:
+        raise BadInput(key, text, f"no more than {LONGEST} characters")
+    return text
+
+
+def _units(text: str) -> str:
+    if text not in UNITS:
+        raise BadInput("units", text, "metric or imperial")
     return text
 
 
@@ -62,6 +86,43 @@ def _level(text: str) -> float:
     if not 0.5 <= value <= 0.99:
         raise BadInput("level", text, "a level of certainty from 50 to 99 %")
     return value
+
+
+def _rate(text: str) -> float | None:
+    body = text.strip()
+    if not body:
+        return None
+    value = float(body.replace(",", ".")) if re.fullmatch(r"[0-9]{1,7}([.,][0-9]{1,2})?", body) else math.nan
+    if not 0.0 <= value <= MOST_PER_HOUR:
+        raise BadInput("hourly rate", text, f"a sum from 0 to {MOST_PER_HOUR:,.0f}, such as 28 or 28.50, or nothing")
+    return value
+
+
+def _theme(text: str) -> str:
+    if text not in THEMES:
+        raise BadInput("theme", text, f"one of {', '.join(THEMES)}")
+    return text
+
+
+def _bell(text: str) -> bool:
+    words = {"on": True, "yes": True, "true": True, "off": False, "no": False, "false": False}
+    if text.strip().lower() not in words:
+        raise BadInput("bell", text, "on or off")
+    return words[text.strip().lower()]
+
+
+PARSERS: dict[str, Callable[[str], Any]] = {
+    "zone": zone_named,
+    "units": _units,
+    "level": _level,
+    "hours": lambda text: work.week_text(work.parse_week(text)),
+    "days_off": lambda text: work.dates_text(work.parse_dates(text)),
+    "extra_days": lambda text: work.extra_text(work.parse_extra(text)),
+    "hourly_rate": _rate,
+    "theme": _theme,
+    "bell": _bell,
+}
+"""How each setting that is not just any words is read; what is read is what is stored."""
 
 
 def settings_view(settings: Settings) -> dict[str, Any]:
@@ -77,6 +138,32 @@ def setting(settings: Settings, key: str) -> Any:
     return view[key]
 
 
+def setting_text(settings: Settings, key: str) -> str:
+    """A setting's value as `parse_setting` takes it. NotFound for an unknown key."""
+    value = setting(settings, key)
+    if isinstance(value, bool):
+        return "on" if value else "off"
+    if key == "level":
+        return f"{value * 100:g}"
+    if key == "hourly_rate":
+        return "" if value is None else f"{value:.2f}"
+    return str(value)
+
+
+@cache
+def zones() -> tuple[str, ...]:
+    """Every time zone of the IANA list that a place has, in order."""
+    others = ("posix/", "right/", "SystemV/", "Etc/")
+    named = {z for z in available_timezones() if not z.startswith(others) and z not in ("Factory", "localtime")}
+    return (*sorted(z for z in named if "/" in z), "UTC")
+
+
+def zones_like(text: str) -> tuple[str, ...]:
+    """The zones whose names hold every word typed, in whatever case."""
+    words = text.casefold().replace("_", " ").split()
+    return tuple(z for z in zones() if all(word in z.casefold() for word in words))
+
+
 def change_setting(shop: Shop, key: str, text: str, now: float) -> Any:
     """Set a setting from text and return its value."""
     from finishing.store import settings as stored
@@ -87,3 +174,35 @@ def change_setting(shop: Shop, key: str, text: str, now: float) -> Any:
         w.commit()
     shop.forget()
     return value
+
+
+@dataclass(frozen=True, slots=True)
+class FirstRun:
+    """What a new shop says of itself: units, its first place with the usual day there, and its hours."""
+
+    units: str
+    place: str
+    usual: UsualDay
+    hours: str = work.USUAL_HOURS
+
+
+def is_new(shop: Shop) -> bool:
+    """Whether nothing was ever set up here: no place, so no batch either, and it is not the invented shop."""
+    return not shop.invented and not shop.places()
+
+
+def begin_shop(shop: Shop, first: FirstRun, now: float) -> str:
+    """Set up a new shop, all of it or nothing."""
+    from finishing.store import places as stored_places
+    from finishing.store import settings as stored
+
+    values = {key: parse_setting(key, getattr(first, key)) for key in ("units", "hours")}
+    if len(first.place) > LONGEST:
+        raise BadInput("place", first.place[:40], f"a name of no more than {LONGEST} characters")
+    with shop.store.write() as w:
+        for key, value in values.items():
+            stored.put(w, key, value, now)
+        stored_places.set_usual(w, stored_places.create(w, first.place, now), first.usual, now)
+        w.commit()
+    shop.forget()
+    return f"{first.place.strip()}: ready for the first batch"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from finishing.clock import at_zone, hour_of
 from finishing.shop.bench import Mark, Stretch
@@ -49,9 +50,9 @@ class Axis:
         local = at_zone(self.hour(column + 0.5), self.zone).hour
         return local >= NIGHT_FROM or local < NIGHT_TO
 
-    def nights(self) -> list[bool]:
+    def nights(self) -> tuple[bool, ...]:
         """Night or day for every column."""
-        return [self.is_night(c) for c in range(self.width)]
+        return _nights(self)
 
     def bar(self, stretches: tuple[Stretch, ...]) -> list[Mark | None]:
         """The mark in each column: of the stretch that its middle falls in."""
@@ -67,7 +68,7 @@ class Axis:
 
     def ticks(self) -> list[tuple[int, str]]:
         """Columns and their labels: the day's name at midnight, the hour in between, never touching."""
-        every = next(h for h in (3, 6, 12, 24, 48) if self.width * h / self.span >= 5)
+        every = next((h for h in (3, 6, 12) if self.width * h / self.span >= 5), 24)
         local = at_zone(self.start, self.zone).start_of("day")
         found: list[tuple[int, str]] = []
         while (hour := hour_of(local)) < self.start + self.span:
@@ -91,3 +92,9 @@ class Axis:
         for column, label in self.ticks():
             line[column : column + len(label)] = label
         return "".join(line)
+
+
+@lru_cache(maxsize=4)
+def _nights(axis: Axis) -> tuple[bool, ...]:
+    """Kept, because every line of a screen asks for the same columns and telling the local hour takes a while."""
+    return tuple(axis.is_night(c) for c in range(axis.width))

@@ -38,8 +38,8 @@ LETTER = {
     Stage.CURED: "C",
 }
 
-LETTERS = "D dust free  K tack free  T dry to touch  R to recoat  H to handle  S stackable  C cured"
-MARKS = "● coat ○ expected  ─ hardens  ━ open  ╳ shut  ═ may be packed  ▿ too cold  · night  ▁▄ air"
+LETTERS = "D dust-free  K tack-free  T touch  R recoat  H handle  S stackable  C cured"
+MARKS = "● coat ○ expected ─ hardens ━ open ╳ shut ═ packable ▿ cold ? no date · night"
 
 LABEL = 17
 LEVELS = ("could be", "likely", "count on")
@@ -79,9 +79,11 @@ class Timeline(Widget, can_focus=True):
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {
         f"timeline--{name}"
-        for name in ("sky", "night", "hill", "edge", "dim", "cold", "hardening", "open", "shut", "free", "letter",
-                     "chosen", "now", "cursor")
-    }  # fmt: skip
+        for name in (
+            *("sky", "night", "hill", "edge", "dim", "star", "cold", "hardening", "open", "shut", "free"),
+            *("letter", "chosen", "now", "cursor"),
+        )
+    }
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("left", "step(-1)", "Earlier", show=False),
         Binding("right", "step(1)", "Later", show=False),
@@ -124,6 +126,7 @@ class Timeline(Widget, can_focus=True):
         """Choose a coat by its place in the list."""
         if self._lanes and lane != self.chosen:
             self.chosen = min(max(lane, 0), len(self._lanes) - 1)
+            self._away = 0.0
             self._lay_out()
             self.post_message(self.CoatChosen(self.chosen))
 
@@ -157,8 +160,18 @@ class Timeline(Widget, can_focus=True):
     @property
     def axis(self) -> Axis:
         """The stretch of time that is shown."""
-        around = Axis.around(self._now, SPANS[self.span], max(self.size.width - LABEL - 1, 30), self._zone)
-        return Axis(around.start + self._away, around.span, around.width, around.zone)
+        span, width = SPANS[self.span], max(self.size.width - LABEL - 1, 30)
+        return Axis(self._start(span) + self._away, span, width, self._zone)
+
+    def _start(self, span: float) -> float:
+        """Now a sixth of the way along, or further where the chosen coat would be out of sight."""
+        start = self._now - span / 6
+        if self._lanes:
+            at = self._lanes[self.chosen].coat.at
+            start = min(start, at - span / 20)
+            if at > start + span * 0.8:
+                start = at - span * 0.6
+        return start
 
     def watch_span(self) -> None:
         """Another scale."""
@@ -176,6 +189,11 @@ class Timeline(Widget, can_focus=True):
     def on_resize(self) -> None:
         """Another width."""
         self._grid = None
+
+    def widen_to(self, since: float) -> None:
+        """Show enough time to have both an hour and now in sight."""
+        wide = (i for i, span in enumerate(SPANS) if i > 0 and span * 0.7 >= self._now - since)
+        self.span = next(wide, len(SPANS) - 1)
 
     def zoom(self, by: int) -> None:
         """Show more (1) or less (-1) time."""
@@ -243,8 +261,12 @@ class Timeline(Widget, can_focus=True):
         label = base + self._style("chosen" if chosen else "dim")
         segments = [Segment(set_cell_size(self._label(index), LABEL), label)]
         read = None if self.cursor is None else axis.column(self.cursor)
+        styles: dict[tuple[str, str], Style] = {}  # few on a line, and dear to ask for a cell at a time
         for column, cell in enumerate(self._grid[index]):
-            style = base + self._style(cell.behind) + self._style(cell.style)
+            key = (cell.behind, cell.style)
+            if key not in styles:
+                styles[key] = base + self._style(cell.behind) + self._style(cell.style)
+            style = styles[key]
             segments.append(Segment(cell.glyph, style + self._style("cursor") if column == read else style))
         return Strip(segments).adjust_cell_length(self.size.width, base).simplify()
 
@@ -320,7 +342,7 @@ class Timeline(Widget, can_focus=True):
                 elif row == mark and column % 2:
                     cell.glyph, cell.style = "_", "cold"
                 elif filled <= 0.0 and nights[column] and (column + 2 * row) % 4 == 0:
-                    cell.glyph, cell.style = "·", "dim"
+                    cell.glyph, cell.style = "·", "star"
 
 
 def _bar(cells: list[Cell], lane: Lane, axis: Axis, warmth: Sequence[float]) -> None:
@@ -331,8 +353,11 @@ def _bar(cells: list[Cell], lane: Lane, axis: Axis, warmth: Sequence[float]) -> 
     for column in range(max(axis.column(coat.at), 0), min(axis.column(ends) + 1, axis.width)):
         hour = axis.hour(column + 0.5)
         if opens is None or hour < opens:
-            cold = warmth[column] < least
-            glyph, style = ("▿", "cold") if cold else ("╌" if coat.expected else "─", "hardening")
+            glyph, style = "╌" if coat.expected else "─", "hardening"
+            if coat.undated and column % 6 == 3:
+                glyph = "?"
+            elif warmth[column] < least:
+                glyph, style = "▿", "cold"
         elif shuts is not None and hour >= shuts:
             glyph, style = "╳", "shut"
         else:

@@ -1,0 +1,139 @@
+"""Which card each key of the page opens, filled in from how the batch stands. BadInput when it can't be."""
+
+from __future__ import annotations
+
+from finishing.clock import Clock
+from finishing.cure.cautions import hazards, wood_cautions
+from finishing.cure.fold import State
+from finishing.cure.terms import Face, Hazard, Release, Stage
+from finishing.cure.work import Entry
+from finishing.errors import BadInput
+from finishing.screens.pages.batch import cards, text
+from finishing.screens.pages.batch.entries import words
+from finishing.screens.pages.batch.look import Look, if_moved
+from finishing.screens.pages.record_step import RecordStep
+from finishing.screens.pages.touch_test import TouchTest
+from finishing.shop import record, split
+from finishing.shop.sheets import voided
+from finishing.shop.shop import Shop
+from finishing.shop.words import short_time
+from finishing.units import show_temperature
+
+
+def step(shop: Shop, look: Look, clock: Clock, position: int | None) -> RecordStep:
+    """Recording a step, or the next one."""
+    suggestion = record.suggest(shop, look.standing.row.code, position, clock())
+    return RecordStep(suggestion, zone=look.zone, system=look.settings.units, clock=clock)
+
+
+def coat(shop: Shop, look: Look, clock: Clock) -> RecordStep:
+    """Recording the next coat, whatever lesser steps come before it."""
+    if look.next_coat is None:
+        raise BadInput("coat", look.standing.row.code, "a batch with a coat left to put on")
+    return step(shop, look, clock, look.next_coat)
+
+
+def touch(look: Look, clock: Clock) -> TouchTest:
+    """A touch test."""
+    open_batch(look)
+    return TouchTest(look.standing, zone=look.zone, clock=clock)
+
+
+def abrade(look: Look) -> cards.AbradeCard:
+    """Abrading, with the grit and faces of what comes next, and what its dust can do."""
+    open_batch(look)
+    if not look.standing.fold.coats:
+        raise BadInput("abrade", look.standing.row.code, "a batch with a coat on it")
+    following = look.progress.next
+    grit, face = None, Face.BOTH
+    if following is not None:
+        grit = following.shut_grit if following.state is State.SHUT else following.step.grit
+        face = following.step.face
+    heed = [c.text for c in wood_cautions(look.standing.batch.woods) if c.code == "sensitising_dust"]
+    found = {h for c in look.standing.fold.coats for h in c.finish.hazards}
+    heed += [c.text for c in hazards(h for h in found if h is Hazard.ISOCYANATE)]
+    return cards.AbradeCard(look.standing.row.code, grit, face, heed)
+
+
+def move(shop: Shop, look: Look) -> cards.ChoiceCard:
+    """The other places, with their air now and how the next step would stand there."""
+    open_batch(look)
+    rack, row = shop.rack(look.now), look.standing.row
+    choices = []
+    for place in rack.places:
+        if place.name == look.progress.place:
+            continue
+        air = rack.air[place.name]
+        warmth, damp = air.at(look.now)
+        about = "" if air.measured_at(look.now) else "about "
+        said = f"{place.name}: {about}{show_temperature(warmth, look.settings.units)}, {damp:.0f} % RH"
+        choices.append((place.name, f"{said}; {if_moved(look.standing, place.name, look.now, look.zone)}"))
+    if not choices:
+        raise BadInput("place", look.progress.place, "a shop with more than one place")
+    here = if_moved(look.standing, None, look.now, look.zone)
+    stays = f"If it stays, every step at its earliest: {here}."
+    return cards.ChoiceCard(f"{row.code}: from the {look.progress.place} to", choices, [stays])
+
+
+def divide(shop: Shop, look: Look) -> cards.SplitCard:
+    """Splitting."""
+    open_batch(look)
+    row = look.standing.row
+    if row.pieces < 2:
+        raise BadInput("split", row.code, "a batch of several pieces")
+    top = look.standing.fold.coats[-1:]
+    stages = [stage for stage in Stage if any(stage in c.finish.stages for c in top)]
+    return cards.SplitCard(row.code, row.pieces, split.free_part(shop, row.code), stages)
+
+
+def release(look: Look) -> cards.ChoiceCard:
+    """Handle, pack or use, with when each would be time, and what goes with food and allergies."""
+    open_batch(look)
+    finishes = {c.finish.name: c.finish for c in look.standing.fold.coats}.values()
+    found = [h for f in finishes for h in f.hazards if h in (Hazard.FOOD, Hazard.NUT_OIL)]
+    heed = [c.text for c in hazards(found)]
+    return cards.ChoiceCard(
+        f"{look.standing.row.code}: you say it", [(r.value, text.release_words(look, r)) for r in Release], heed
+    )
+
+
+def leave(look: Look) -> cards.NoteCard:
+    """Closing, with what is still open said first."""
+    open_batch(look)
+    heed = []
+    if look.progress.next is not None:
+        heed.append(f"not finished: {record.next_line(look.progress, look.now, look.zone)}")
+    elif not look.progress.may(Release.PACK):
+        heed.append("not yet ready to be packed")
+    return cards.NoteCard(f"{look.standing.row.code}: close it, it leaves the bench", "Close it", heed)
+
+
+def undo(look: Look) -> Entry:
+    """The newest entry that holds."""
+    newest = record.undoable(look.standing)
+    if newest is None:
+        raise BadInput("undo", look.standing.row.code, "a batch with an entry to undo")
+    return newest
+
+
+def void(look: Look, number: int | None) -> Entry:
+    """An entry by number. BadInput if it holds no more."""
+    found = next((e for e in look.standing.entries if e.number == number), None)
+    if found is None or found.number in voided(look.standing):
+        raise BadInput("entry", number, "an entry of the record that still holds")
+    return found
+
+
+def sure(look: Look, entry: Entry) -> cards.Sure:
+    """What would be voided in words, and what becomes of it."""
+    said = f"{short_time(entry.at, look.zone, look.now)}: {words(look.standing, entry)}"
+    stays = "The entry stays in the record, marked void."
+    if split.is_split(entry):
+        stays = "All pieces become one batch again; the entries of the other stay, marked void."
+    return cards.Sure(f"{look.standing.row.code}: void entry {entry.number}?", "Void it", [said, stays])
+
+
+def open_batch(look: Look) -> None:
+    """BadInput for a closed batch."""
+    if look.progress.closed is not None:
+        raise BadInput("batch", look.standing.row.code, "an open batch; this one is closed")

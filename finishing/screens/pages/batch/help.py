@@ -1,0 +1,31 @@
+"""The help of the page of a batch."""
+
+BATCH_HELP = """One batch
+
+Above, its coats on a time axis before the air they stand in: the hill is the
+temperature, the dots above it the nights, the row of _ the least temperature at
+which the chosen coat's finish hardens at all.
+  ● coat on          ○ coat expected, if every step is taken at its earliest
+  ─ ╌  hardens       ▿  stands still: too cold
+  ━ ╍  open for the next coat      ╳  shut: abrade first      ═  may be packed
+  D K T R H S C      the stages, where each is likely; of the chosen coat also
+                     where each could be (20 in a hundred such coats are there by
+                     then), is likely (50), and can be counted on (90)
+The line below reads off the air: move with left and right, or click.
+
+Below, at the left, what comes next and why, every step, the stages of the chosen
+coat, when the pieces may go out, and what to heed; at the right the whole record,
+newest first. What is void stays, and says by which entry.
+
+Keys
+  c   record the next coat         d   record the next step, whatever it is
+  a   record abrading              t   touch test: what the finger found
+  m   move to another place        h   on hold, or off it
+  s   split: some pieces become a batch of their own, with all that was done to
+      them; the finish used is shared out, so that nothing counts twice
+  o   a note                       x   void the chosen entry of the record
+  u   undo the newest entry        r   release: you say it may be handled, packed
+  e   close: it leaves the bench       or used
+  + - less or more time            tab   to the timeline, the story, the record
+  On the timeline: left, right read off; shift with them or page up, page down
+  look further; up, down choose a coat; home comes back to now."""

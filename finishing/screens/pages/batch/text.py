@@ -1,0 +1,189 @@
+"""The page of a batch in words: what it is, what comes next and why, its steps, stages, releases and cautions."""
+
+from __future__ import annotations
+
+from rich.text import Text
+
+from finishing.cure.cautions import Caution
+from finishing.cure.coat import Coat, StageTime
+from finishing.cure.fold import State
+from finishing.cure.schedule import Step
+from finishing.cure.terms import Release, Stage, StepKind
+from finishing.cure.work import MoveEntry, Shape, Size, standing
+from finishing.exchange.plain import plain
+from finishing.screens.pages.batch.look import Look
+from finishing.screens.widgets.detail import AHEAD, DONE, NEXT, levels
+from finishing.shop.sheets import step_state
+from finishing.shop.words import RELEASE_WORDS, next_words, short_time, step_words
+from finishing.units import show_duration, show_length
+
+
+def head(look: Look) -> Text:
+    """What the batch is, of which woods, where it stands and has stood, by when it is wanted."""
+    row, p = look.standing.row, look.progress
+    text = Text()
+    text.append(f"{plain(row.code)}  {plain(row.what)} ×{row.pieces}", style="bold")
+    if row.size is not None:
+        text.append(f"  {size_words(row.size, look.settings.units)}")
+    if p.batch.wanted_by is not None:
+        text.append(f"  wanted {short_time(p.batch.wanted_by, look.zone, look.now)}")
+    if p.held:
+        text.append("  ON HOLD", style="bold")
+    if p.closed is not None:
+        text.append(f"  CLOSED {short_time(p.closed, look.zone, look.now)}", style="bold")
+    woods = ", ".join(f"{plain(w.species)} {w.share:.0%}" for w in row.woods)
+    text.append(f"\n{woods} · {places(look)}\n{p.batch.schedule.title}", style="dim")
+    if row.note:
+        text.append(f"\n{plain(row.note)}", style="dim")
+    return text
+
+
+def size_words(size: Size, system: str) -> str:
+    """A piece's size."""
+    length, width, thick = (show_length(v, system) for v in (size.length_mm, size.width_mm, size.thickness_mm))
+    return f"round {length} × {thick}" if size.shape is Shape.ROUND else f"{length} × {width} × {thick}"
+
+
+def places(look: Look) -> str:
+    """Where it stands, and where it stood before."""
+    stood = [plain(look.standing.batch.place)]
+    for entry in standing(look.standing.entries):
+        if isinstance(entry, MoveEntry):
+            stood.append(f"{plain(entry.place)} since {short_time(entry.at, look.zone, look.now)}")
+    return f"in the {stood[-1]}" + (f" (before: {', '.join(reversed(stood[:-1]))})" if len(stood) > 1 else "")
+
+
+def coming(look: Look) -> Text:
+    """The next step, its window at three levels, why it comes then, and what is urgent."""
+    p, text = look.progress, Text()
+    if p.next is None:
+        text.append("no step is left\n", style="bold")
+        for release in Release:
+            text.append(f"{release_words(look, release)}\n")
+    else:
+        following = p.next
+        text.append(f"{step_words(p.batch.schedule, following.position, p.batch.finishes)}\n", style="bold")
+        text.append(f"{next_words(following, look.now, look.zone)}\n")
+        if following.gate is not None and following.state is State.WAITING:
+            text.append(f"{levels(following.gate, look.zone, look.now)}\n")
+        if following.state is State.SHUT:
+            text.append(f"{following.remedy}\n")
+        if following.step.note:
+            text.append(f"{plain(following.step.note)}\n")
+    if look.reasons:
+        text.append(f"why: {plain('; '.join(look.reasons))}\n", style="dim")
+    for caution in p.cautions:
+        if caution.urgent:
+            text.append(f"! {plain(caution.text)}\n", style="bold")
+    text.rstrip()
+    return text
+
+
+def steps(look: Look) -> Text:
+    """Every step: done and when, next, or ahead at its earliest; and the minutes of hands' work it takes."""
+    p, text = look.progress, Text()
+    ahead = {step.position: step for step in look.ahead.ahead}
+    finishes = p.batch.finishes if len(p.batch.finishes) > 1 else None
+    for state in p.steps:
+        now = step_state(p, state.position)
+        resting = _resting(state.step, look)
+        mark = AHEAD if resting else {"next": NEXT, "done": DONE, "ahead": AHEAD}[now]
+        when = resting or now
+        if state.at is not None:
+            when = f"done {short_time(state.at, look.zone, look.now)}"
+        elif (coming := ahead.get(state.position)) is not None:
+            first = ", abrade first" if coming.abrade_first else ""
+            begin = "can be done now" if coming.at <= look.now else f"from {short_time(coming.at, look.zone, look.now)}"
+            when = f"{now}, {begin}{first}"
+        words = step_words(p.batch.schedule, state.position, finishes)
+        style = "bold" if now == "next" else "dim" if now == "done" else ""
+        text.append(f"{mark} {words}{_minutes(state.step, look.standing.row.pieces)}: {when}\n", style=style)
+    if look.ahead.stopped is not None:
+        said = "seal or test first" if look.ahead.stopped is State.TEST_FIRST else "the air expected stops it"
+        text.append(f"no dates further on: {said}\n")
+    text.rstrip()
+    return text
+
+
+def _resting(step: Step, look: Look) -> str:
+    """A last rest goes on until the pieces may be used; "" for any other step, and when it is over."""
+    p = look.progress
+    if step.kind is not StepKind.REST or p.next is not None or p.may(Release.USE):
+        return ""
+    until = p.releases[Release.USE]
+    return "going on" if until is None else f"until {short_time(until, look.zone, look.now)}"
+
+
+def _minutes(step: Step, pieces: int) -> str:
+    minutes = step.setup_minutes + step.minutes_per_piece * pieces
+    if step.hours is not None:
+        return f", {show_duration(step.hours)}"
+    return f", {show_duration(minutes / 60)} of work" if minutes else ""
+
+
+def stages(look: Look, coat: Coat | None) -> Text:
+    """When a coat reaches each stage, at the three levels, or when a finger found it."""
+    if coat is None:
+        return Text("no coat yet")
+    text = Text(no_wrap=True, overflow="ellipsis")
+    text.append(f"{plain(coat.finish.title)}, {'expected' if coat.expected else 'on since'} ")
+    text.append(f"{short_time(coat.at, look.zone, look.now)}\n")
+    text.append(f"{'':<15}{'could be':<13}{'likely':<13}count on\n", style="dim")
+    for stage in Stage:
+        time = coat.stages.get(stage)
+        if stage in coat.finish.stages:
+            text.append(f"{stage.words:<15}{_three(time, look)}\n")
+    text.append(_window_words(coat, look))
+    return text
+
+
+def _three(time: StageTime | None, look: Look) -> str:
+    if time is None:
+        return "no date: test with a finger"
+    if time.seen is not None:
+        return f"found dry {short_time(time.seen, look.zone, look.now)}"
+    whens = (time.could_be, time.likely, time.count_on)
+    return "".join(f"{'never' if w is None else short_time(w, look.zone, look.now):<13}" for w in whens).rstrip()
+
+
+def _window_words(coat: Coat, look: Look) -> str:
+    opens, shuts = coat.window.opens, coat.window.shuts
+    if opens is None:
+        return "window: no date"
+    until = "stays open" if shuts is None else f"shuts {short_time(shuts, look.zone, look.now)}"
+    tight = "; may shut before it is sure to be open" if coat.window.tight else ""
+    return f"window: opens {short_time(opens, look.zone, look.now)}, {until}{tight}"
+
+
+def releases(look: Look) -> Text:
+    """When it may be handled, packed and used; with steps left, if every one is taken at its earliest."""
+    p, text = look.progress, Text()
+    if not p.finished:
+        text.append("if every step is taken at its earliest:\n", style="dim")
+    for release in Release:
+        text.append(f"{release_words(look, release)}\n")
+    text.rstrip()
+    return text
+
+
+def release_words(look: Look, release: Release) -> str:
+    """One release: said by the maker, due, coming, or without a date."""
+    p = look.progress
+    when = p.releases[release] if p.finished else look.ahead.releases[release]
+    if release in p.said:
+        words = f"you said so {short_time(p.said[release], look.zone, look.now)}"
+    elif p.may(release):
+        words = "yes" if when is None else f"yes, since {short_time(when, look.zone, look.now)}"
+    else:
+        words = "no date" if when is None else f"from {short_time(when, look.zone, look.now)}"
+    return f"{RELEASE_WORDS[release]}: {words}"
+
+
+def cautions(said: tuple[Caution, ...]) -> Text:
+    """Everything to heed, with where it comes from."""
+    text = Text()
+    for caution in said:
+        text.append(f"! {plain(caution.text)}", style="bold" if caution.urgent else "")
+        text.append(f"  ({plain(caution.source)})\n" if caution.source else "\n", style="dim")
+    text.rstrip()
+    return text if said else Text("nothing to heed")

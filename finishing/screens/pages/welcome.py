@@ -1,0 +1,89 @@
+"""The first run: units, a place, working hours; or a look at an invented shop. It writes nothing itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from enum import Enum
+
+from textual import on
+from textual.widget import Widget
+from textual.widgets import Button, Input, Select, Static
+
+from finishing.clock import Clock, now_hour
+from finishing.cure.outlook import UsualDay
+from finishing.errors import BadInput
+from finishing.screens.pages.climate.form import FormCard, field
+from finishing.shop.hours import USUAL_HOURS
+from finishing.shop.settings import FirstRun, is_new, parse_setting
+from finishing.shop.shop import Shop
+from finishing.units import parse_humidity, parse_temperature
+
+__all__ = ["Look", "Welcome", "is_new"]
+
+EXAMPLES = {"metric": ("10 (°C)", "18 (°C)"), "imperial": ("50 (°F)", "64 (°F)")}
+
+
+class Look(Enum):
+    """The answer that sets nothing up."""
+
+    INVENTED = "invented"
+
+
+class Welcome(FormCard[FirstRun | Look]):
+    """Hands back what to set up, Look.INVENTED, or None when it was left; enter in any field answers."""
+
+    CSS = """
+    Welcome #card Button { min-width: 8; margin-right: 1; }
+    """
+    TITLE_WORDS = "Welcome. Three things, and the rack is yours."
+    DO = "Begin (enter)"
+
+    def __init__(self, shop: Shop, clock: Clock = now_hour) -> None:
+        super().__init__()
+        self.shop, self.clock = shop, clock
+
+    def fields(self) -> Iterable[Widget]:
+        """Units, one place, hours; all but the low and high filled in."""
+        units = (("metric: °C, mm, mL", "metric"), ("imperial: °F, inches, fl oz", "imperial"))
+        yield Static("units", classes="label", markup=False)
+        yield Select(units, value=self.shop.settings.units, allow_blank=False, id="units")
+        yield from field("where pieces dry", "place", "bench room", "bench room")
+        yield from field("its usual low near dawn", "low")
+        yield from field("its usual high in the afternoon", "high")
+        yield from field("its usual humidity, % RH", "damp", "50", "50")
+        yield from field("working hours", "hours", USUAL_HOURS, USUAL_HOURS)
+        zone = self.shop.settings.zone
+        yield Static(f"Clock: {zone}. All of it can be changed later.", classes="label", markup=False)
+
+    def buttons(self) -> Iterable[Button]:
+        """Begin, look, leave."""
+        return (
+            Button(self.DO, id="do", variant="primary"),
+            Button("Look at an invented shop", id="invented"),
+            Button("Not now (esc)", id="leave"),
+        )
+
+    @on(Select.Changed, "#units")
+    def show_examples(self) -> None:
+        """Examples in the units chosen."""
+        for id, example in zip(("low", "high"), EXAMPLES[self._units()], strict=True):
+            self.query_one(f"#{id}", Input).placeholder = example
+
+    @on(Button.Pressed, "#invented")
+    def look_around(self) -> None:
+        """Open the invented shop instead."""
+        self.dismiss(Look.INVENTED)
+
+    def _units(self) -> str:
+        value = self.query_one("#units", Select).value
+        return value if isinstance(value, str) else "metric"
+
+    def answer(self) -> FirstRun:
+        """What to set up. BadInput for the first field that is not right."""
+        unit = "F" if self._units() == "imperial" else "C"
+        place, hours = self.value("place"), self.value("hours")
+        if not place:
+            raise BadInput("place", place, "a name, such as bench room")
+        low, high = (parse_temperature(self.value(id), f"usual {id}", unit=unit) for id in ("low", "high"))
+        damp = parse_humidity(self.value("damp"))
+        return FirstRun(self._units(), place, UsualDay(low, high, damp, damp), parse_setting("hours", hours))

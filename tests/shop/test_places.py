@@ -1,0 +1,148 @@
+"""Places and their air: logs read in once, days typed ahead, and what is said of gaps and old readings."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+
+import pytest
+
+from finishing.cure.outlook import DayAhead, UsualDay
+from finishing.errors import BadInput, NotFound
+from finishing.exchange.readings import LogReading, read_log
+from finishing.shop import places
+from finishing.shop.shop import Shop
+from tests.shop.built import NOW, ZONE, begin, local
+from tests.shop.doing import coat
+
+
+def log_of(folder: Path, hours: list[float], celsius: float = 21.0) -> tuple[Path, LogReading]:
+    """A logger's file with a reading at each hour before (or after) now."""
+    path = folder / "log.csv"
+    stamps = [dt.datetime.fromtimestamp((NOW + h) * 3600, dt.UTC).strftime("%Y-%m-%dT%H:%M:%SZ") for h in hours]
+    path.write_text("\n".join(["time,temperature °C,humidity %", *(f"{s},{celsius},50" for s in stamps)]) + "\n")
+    return path, read_log(path, zone=ZONE)
+
+
+def read_in(shop: Shop, log: tuple[Path, LogReading], *, dry: bool = False) -> places.Imported:
+    return places.import_log(shop, "loft", *log, NOW, dry=dry)
+
+
+def hourly(back: int, until: int = 0) -> list[float]:
+    return [float(-h) for h in range(back, until - 1, -1)]
+
+
+def codes(shop: Shop, code: str, at: float) -> set[str]:
+    return {caution.code for caution in shop.standing(code, at).progress(at).cautions}
+
+
+def opens(shop: Shop, code: str, at: float) -> float:
+    following = shop.standing(code, at).fold.next(at)
+    assert following is not None
+    assert following.opens is not None
+    return following.opens
+
+
+def test_a_log_read_in_twice_adds_nothing(shop: Shop, tmp_path: Path) -> None:
+    log = log_of(tmp_path, hourly(48))
+    first, again = read_in(shop, log), read_in(shop, log)
+    assert (first.place, first.rows, first.added) == ("loft", 49, 49)
+    assert (again.rows, again.added) == (49, 0)
+    longer = log_of(tmp_path, hourly(60))
+    assert read_in(shop, longer).added == 12
+    found = places.last_readings(shop, "loft", 100)
+    assert [reading.at - NOW for reading in found] == pytest.approx(hourly(60))
+
+
+def test_a_dry_run_counts_and_adds_nothing(shop: Shop, tmp_path: Path) -> None:
+    log = log_of(tmp_path, hourly(48))
+    assert read_in(shop, log, dry=True) == places.Imported("loft", 49, 49, True)
+    assert places.last_readings(shop, "loft", 100) == []
+    assert read_in(shop, log).added == 49
+
+
+def test_readings_stay_as_they_were_first_read_in(shop: Shop, tmp_path: Path) -> None:
+    read_in(shop, log_of(tmp_path, hourly(3), 21.0))
+    assert read_in(shop, log_of(tmp_path, hourly(5), 9.0)).added == 2
+    found = places.last_readings(shop, "loft", 10)
+    assert [reading.temperature_c for reading in found] == [9.0, 9.0, 21.0, 21.0, 21.0, 21.0]
+
+
+def test_an_unknown_place_takes_no_log(shop: Shop, tmp_path: Path) -> None:
+    path, log = log_of(tmp_path, hourly(3))
+    with pytest.raises(NotFound, match="nearest: loft"):
+        places.import_log(shop, "lofts", path, log, NOW)
+
+
+def test_a_cold_day_typed_ahead_makes_the_coat_later(shop: Shop) -> None:
+    code = begin(shop)
+    coat(shop, code, NOW)
+    before = opens(shop, code, NOW + 1)
+    said = places.expect(shop, "loft", DayAhead(dt.date(2026, 3, 10), 6.0, 9.0), NOW + 1)
+    assert said == "loft: 6 to 9 °C expected on 2026-03-10"
+    later = opens(shop, code, NOW + 1)
+    assert later > before + 4
+    places.expect(shop, "loft", DayAhead(dt.date(2026, 3, 10), 26.0, 30.0), NOW + 1)
+    assert opens(shop, code, NOW + 1) < before < later
+    assert [day.high_c for day in places.sheet(shop, "loft", NOW + 1).ahead] == [30.0]
+
+
+def test_a_day_that_is_over_cant_be_expected(shop: Shop) -> None:
+    with pytest.raises(BadInput, match="today or a day ahead"):
+        places.expect(shop, "loft", DayAhead(dt.date(2026, 3, 9), 6.0, 9.0), NOW)
+    # By the shop's own calendar: at 23:30 UTC it is tomorrow in Oslo.
+    late = local("2026-03-10 23:30", "UTC")
+    with pytest.raises(BadInput, match="today or a day ahead"):
+        places.expect(shop, "loft", DayAhead(dt.date(2026, 3, 10), 6.0, 9.0), late)
+
+
+def test_times_without_readings_say_so(shop: Shop) -> None:
+    code = begin(shop)
+    coat(shop, code, NOW)
+    assert "no_readings" in codes(shop, code, NOW + 1)
+    assert not places.sheet(shop, "loft", NOW).measured
+
+
+def test_old_readings_are_said_to_be_old(shop: Shop, tmp_path: Path) -> None:
+    code = begin(shop)
+    coat(shop, code, NOW - 3)
+    read_in(shop, log_of(tmp_path, hourly(48)))
+    assert not codes(shop, code, NOW) & {"no_readings", "old_readings", "gap"}
+    assert "loft 70 °F" not in shop.air_lines(NOW)[0]
+    assert shop.air_lines(NOW)[0] == "loft 21 °C 50 %"
+    assert shop.air_lines(NOW + 2)[0].startswith("loft about 21 °C")
+    assert "old_readings" in codes(shop, code, NOW + 7)
+
+
+def test_a_gap_since_the_coat_is_said(shop: Shop, tmp_path: Path) -> None:
+    code = begin(shop)
+    coat(shop, code, NOW - 20)
+    read_in(shop, log_of(tmp_path, hourly(48, 16) + hourly(6)))
+    assert "gap" in codes(shop, code, NOW)
+
+
+def test_a_gap_before_the_coat_is_not(shop: Shop, tmp_path: Path) -> None:
+    code = begin(shop)
+    coat(shop, code, NOW - 2)
+    read_in(shop, log_of(tmp_path, hourly(48, 16) + hourly(6)))
+    assert "gap" not in codes(shop, code, NOW)
+
+
+def test_what_a_place_is_and_who_stands_there(shop: Shop, tmp_path: Path) -> None:
+    begin(shop)
+    read_in(shop, log_of(tmp_path, hourly(24 * 5), 18.0))
+    found = places.sheet(shop, "LOFT", NOW)
+    assert found.batches == ("B-1",)
+    assert found.typed == UsualDay(21.0, 21.0, 50.0, 50.0)
+    assert found.lately is not None
+    assert found.lately.low_c == pytest.approx(18.0)
+    assert found.last == places.Reading(pytest.approx(NOW), 18.0, 50.0)
+    assert found.measured
+    assert found.air.temperature_c == pytest.approx(18.0)
+
+
+@pytest.mark.parametrize(("name", "said"), [("  ", "a name"), ("x" * 61, "60 characters"), ("LOFT", "no other place")])
+def test_a_place_needs_a_name_of_its_own(shop: Shop, name: str, said: str) -> None:
+    with pytest.raises(BadInput, match=said):
+        places.add_place(shop, name, UsualDay(20.0, 20.0, 50.0, 50.0), NOW)
+    assert len(shop.places()) == 2
