@@ -51,39 +51,48 @@ class Prepared:
 
 
 def prepare(shop: Shop, code: str, position: int | None, now: float) -> Prepared:
-    """What a coat will take. position None: the next coat. BadInput for a step that is no coat."""
+    """What a coat will take. position None: the next coat. BadInput for no coat, or with none to come."""
     batch = shop.standing(code, now)
-    steps, laid = batch.batch.schedule.steps, {coat.step for coat in batch.fold.coats}
-    to_come = [i for i in batch.batch.schedule.coat_steps if i not in laid]
-    if position is None and not to_come:
-        raise BadInput("coat", code, "a batch with a coat still to come")
-    at = to_come[0] if position is None else position
-    if not 0 <= at < len(steps) or steps[at].finish is None:
-        raise BadInput("step", at, "a coat of its schedule")
-    step, finish = steps[at], batch.batch.finishes[steps[at].finish or ""]
-    area = batch.batch.area_m2(step.face)
-    first = all(batch.fold.last_coat(side) is None for side in step.face.sides)
-    amount = None if area is None else amount_ml(finish.film, area, first=first)
-    plan = plan_session(batch.row.pieces, step, _wipe(batch, at), finish, amount)
+    at = _coat_step(batch, position)
+    step = batch.batch.schedule.steps[at]
+    finish = batch.batch.finishes[step.finish or ""]
+    plan = _plan(batch, at, step, finish)
     trouble = _trouble(shop, code, at, now)
     woods = ", ".join(w.name for w in batch.batch.woods)
     temperature, humidity = batch.fold.track.air_at(now)
-    air = f"{batch.fold.place} {show_temperature(temperature, shop.settings.units)}, {humidity:.0f} % RH"
     return Prepared(
-        batch.row.code,
-        at,
-        step_words(batch.batch.schedule, at),
-        f"{batch.row.what} ×{batch.row.pieces}" + (f" of {woods}" if woods else ""),
-        step.note,
-        finish.title,
-        plan,
-        air,
-        "" if trouble else record.suggest(shop, code, at, now).heed,
-        trouble,
-        "" if trouble else _after(batch, at, now + (plan.setup_minutes + plan.minutes) * MINUTE, now, shop),
-        _cautions(batch, finish, temperature, humidity, now),
-        cans.choices(shop, finish.name),
+        code=batch.row.code,
+        position=at,
+        words=step_words(batch.batch.schedule, at),
+        pieces=f"{batch.row.what} ×{batch.row.pieces}" + (f" of {woods}" if woods else ""),
+        note=step.note,
+        finish=finish.title,
+        plan=plan,
+        air=f"{batch.fold.place} {show_temperature(temperature, shop.settings.units)}, {humidity:.0f} % RH",
+        heed="" if trouble else record.suggest(shop, code, at, now).heed,
+        trouble=trouble,
+        after="" if trouble else _after(batch, at, now + (plan.setup_minutes + plan.minutes) * MINUTE, now, shop),
+        cautions=_cautions(batch, finish, temperature, humidity, now),
+        cans=cans.choices(shop, finish.name),
     )
+
+
+def _coat_step(batch: Standing, position: int | None) -> int:
+    steps, laid = batch.batch.schedule.steps, {coat.step for coat in batch.fold.coats}
+    to_come = [i for i in batch.batch.schedule.coat_steps if i not in laid]
+    if position is None and not to_come:
+        raise BadInput("coat", batch.row.code, "a batch with a coat still to come")
+    at = to_come[0] if position is None else position
+    if not 0 <= at < len(steps) or steps[at].finish is None:
+        raise BadInput("step", at, "a coat of its schedule")
+    return at
+
+
+def _plan(batch: Standing, position: int, step: Step, finish: Finish) -> Plan:
+    area = batch.batch.area_m2(step.face)
+    first = all(batch.fold.last_coat(side) is None for side in step.face.sides)
+    amount = None if area is None else amount_ml(finish.film, area, first=first)
+    return plan_session(batch.row.pieces, step, _wipe(batch, position), finish, amount)
 
 
 def _wipe(batch: Standing, position: int) -> Step | None:

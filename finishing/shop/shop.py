@@ -187,5 +187,5 @@ def stand(row: BatchRow, thawed: Frozen, air: Mapping[str, PlaceAir], level: flo
 
 
 def _earliest(rows: tuple[BatchRow, ...], now: float) -> float:
-    """From when on the air matters: the first entry of any of the batches; no later than now, if a clock was set back."""
+    """From when on the air matters: the first entry of any batch, or now if a clock was set back."""
     return min([now, *(recorded.entry.at for row in rows for recorded in row.record)])

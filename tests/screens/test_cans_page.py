@@ -7,7 +7,7 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
 import pytest
-from textual.widgets import Checkbox, Input, OptionList, Select, Static
+from textual.widgets import Input, OptionList, Select, Static
 
 from finishing.screens.app import FinishingApp
 from finishing.screens.pages.cans import CansPage
@@ -201,7 +201,8 @@ async def test_everything_with_the_mouse_alone(shop: Shop) -> None:
         assert seen.card == "NewCan"
         seen.app.screen.query_one("#finish", Select).value = "tung-oil"
         seen.app.screen.query_one("#volume", Input).value = "250"
-        await seen.pilot.click(Checkbox)
+        seen.app.screen.query_one("#opened", Select).value = True
+        await seen.pilot.pause()
         await seen.pilot.click("#done")
         await seen.pilot.pause()
         assert on_file(shop, 3).can.opened_on == dt.date(2026, 3, 10)

@@ -188,16 +188,17 @@ def problem(seen: Seen) -> str:
 async def test_a_schedule_and_a_wood_are_changed_too(shop: Shop) -> None:
     own.add(shop, own.copied(shop.library, shop.library.schedule("danish-three"), "mine"))
     own.add(shop, own.copied(shop.library, shop.library.species("padauk"), "old padauk"))
+    assert shop.library.schedule("mine").steps[0].grit == 180
     async with opened(shop) as (seen, _):
         await seen.keys("s", "e")
-        await type_in_field(seen, "1 prepare P220", "7 min, set-up x")
+        await type_in_field(seen, "1 prepare P180", "7 min, set-up x")
         await seen.keys("enter")
-        assert "1 prepare P220: got 'set-up x'" in problem(seen)
-        await type_in_field(seen, "1 prepare P220", "7 min, set-up 4, P180")
+        assert "1 prepare P180: got 'set-up x'" in problem(seen)
+        await type_in_field(seen, "1 prepare P180", "7 min, set-up 4, P150")
         await seen.keys("enter")
         await settled(seen)
         step = Library(own=shop.home).schedule("mine").steps[0]
-        assert (step.minutes_per_piece, step.setup_minutes, step.grit) == (7, 4, 180)
+        assert (step.minutes_per_piece, step.setup_minutes, step.grit) == (7, 4, 150)
         await seen.keys("w", "e")
         await type_in_field(seen, "slows oxidation ×", "2.5")
         await seen.keys("enter")
@@ -253,7 +254,7 @@ async def test_a_broken_file_is_listed_with_its_problem(shop: Shop) -> None:
         assert "finishes/bad.toml, name: got 3, expected text" in words(seen)
         # Somebody mends it from elsewhere: the page sees that by itself.
         (shop.home / "finishes" / "bad.toml").unlink()
-        page.refresh_page()
+        await seen.pilot.pause(1.5)
         await settled(seen)
         assert names(page)[0] == "with the program · 21"
         assert "can't be read" not in seen.lines()[0]
@@ -326,6 +327,7 @@ async def test_everything_with_the_mouse_alone(shop: Shop) -> None:
         await seen.pilot.pause()
         assert seen.card == "CopyCard"
         seen.app.screen.query_one("#name", Input).value = "By mouse"
+        await seen.pilot.pause()
         await seen.pilot.click("#done")
         await settled(seen)
         assert (shop.home / "finishes" / "by-mouse.toml").is_file()

@@ -47,8 +47,7 @@ class FindPage(Page):
         yield OptionList(id="hits", markup=False)
 
     def on_mount(self) -> None:
-        """Begin in the line."""
-        super().on_mount()
+        """Begin in the line. Textual calls the base class's handler as well."""
         self.query_one("#text", Input).focus()
 
     def title_words(self) -> str:

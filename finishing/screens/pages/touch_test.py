@@ -253,7 +253,7 @@ def stage_words(coat: Coat, stage: Stage, now: float, zone: str) -> str:
     if now < time.could_be:
         return f"too early: could be from {short_time(time.could_be, zone, now)}"
     if time.count_on is None or now < time.count_on:
-        sure = "" if time.count_on is None else f"; sure from {short_time(time.count_on, zone, now)}"
+        sure = "" if time.count_on is None else f"; count on {short_time(time.count_on, zone, now)}"
         return f"worth testing now{sure}"
     return f"should be, since {short_time(time.count_on, zone, now)}"
 

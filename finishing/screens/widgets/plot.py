@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 from typing import ClassVar
@@ -274,7 +275,7 @@ class Plot(Widget):
             strips.append(self._strip(chart.foot.label.rjust(GUTTER - 2) + "  ", [Segment(text, self.rich_style)]))
         return strips
 
-    def _curve_rows(self, chart: Chart, scale: Scale, axis: Axis, nights: list[bool]) -> list[Strip]:
+    def _curve_rows(self, chart: Chart, scale: Scale, axis: Axis, nights: Sequence[bool]) -> list[Strip]:
         marks = scale.marks()
         top = min(marks)
         base, night = self.rich_style, self.rich_style + self._style("night")

@@ -11,7 +11,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.screen import ModalScreen
-from textual.widgets import Checkbox, OptionList, Select, Static
+from textual.widgets import OptionList, Select, Static
 from textual.widgets.option_list import Option
 
 from finishing.cure.finish import Finish
@@ -51,8 +51,8 @@ class NewCan(Card[CanDraft]):
         yield Line("price of the can", "price", "", f"{self._settings.currency}24.50; may stay empty")
         yield Line("keeps, once open", "keeps", "", "days; empty: not said")
         with Horizontal(classes="line"):
-            yield Static("opened today", classes="name", markup=False)
-            yield Checkbox(id="opened")
+            yield Static("it is", classes="name", markup=False)
+            yield Select([("sealed", False), ("opened today", True)], value=False, allow_blank=False, id="opened")
 
     def made(self) -> CanDraft:
         """The can."""
@@ -65,7 +65,7 @@ class NewCan(Card[CanDraft]):
             volume_ml=parse_volume(self.text("volume"), "a full can holds", unit=unit),
             lot=parse_lot(self.text("lot")),
             price=parse_price(self.text("price"), self._settings.currency),
-            opened=self.query_one("#opened", Checkbox).value,
+            opened=self.query_one("#opened", Select).value is True,
             use_within_days=parse_days(self.text("keeps")),
         )
 

@@ -71,6 +71,7 @@ class CansPage(Page):
         self.stock: Stock | None = None
         self._taken: list[Taken] = []
         self._want: int | None = None
+        self._offered: tuple[bool, ...] = ()
 
     def body(self) -> ComposeResult:
         """The cans, the chosen one in full, and what is needed."""
@@ -94,19 +95,21 @@ class CansPage(Page):
         """Read the shelf and the open batches, and show them."""
         found = stock.stock(self.shop, self.clock())
         if found != self.stock:
+            keep = self.chosen  # by its number, as places in the list move
             self.stock = found
-            self._fill()
+            self._fill(keep.row.id if keep else None)
 
     def on_resize(self) -> None:
         """The columns take what width there is."""
         if self.stock is not None:
-            self._fill()
+            keep = self.chosen
+            self._fill(keep.row.id if keep else None)
 
-    def _fill(self) -> None:
+    def _fill(self, keep: int | None) -> None:
+        """The list, with the cursor on the can just put there, or on the one it was on."""
         assert self.stock is not None
         listed, settings = self.query_one("#cans", OptionList), self.shop.settings
-        chosen = self._want if self._want is not None else self.chosen.row.id if self.chosen else None
-        self._want = None
+        chosen, self._want = keep if self._want is None else self._want, None
         keeps = max((len(stock.use_by_words(line)) for line in self.stock.lines), default=0)
         columns = Columns.of(self.size.width - 3, keeps)
         self.query_one("#head", Static).update(Text(head(columns), no_wrap=True))
@@ -118,7 +121,7 @@ class CansPage(Page):
         else:
             self.query_one("#can", Static).update(Text("no can on the shelf: n puts one there"))
         self.query_one("#need", Static).update(needs(self.stock.needs, settings.units))
-        self.refresh_bindings()
+        self._offer_keys()
 
     @property
     def chosen(self) -> CanLine | None:
@@ -132,7 +135,15 @@ class CansPage(Page):
         line = self.chosen
         if line is not None:
             self.query_one("#can", Static).update(about(line, self.shop.settings))
-        self.refresh_bindings()
+        self._offer_keys()
+
+    def _offer_keys(self) -> None:
+        """Draw the keys at the foot anew, where others do something now; drawing them takes its time."""
+        line = self.chosen
+        offered = (line is not None, line is not None and line.row.can.opened_on is None, bool(self._taken))
+        if offered != self._offered:
+            self._offered = offered
+            self.refresh_bindings()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Keys only where they do something."""
@@ -186,16 +197,15 @@ class CansPage(Page):
         before = line.row
         if self.attempt(act):
             after = cans.sheet(self.shop, before.id).row
-            self._taken.append(
-                Taken(f"can {before.id} {words}", lambda: stock.as_it_was(self.shop, before, after)),
-            )
-            self.refresh_bindings()
+            self._taken.append(Taken(f"can {before.id} {words}", lambda: stock.as_it_was(self.shop, before, after)))
+            self._offer_keys()
 
     def action_undo(self) -> None:
         """Take back the last change made here."""
         if self._taken:
             taken = self._taken.pop()
             self.attempt(lambda: f"undone: {taken.words}; {taken.back()}")
+            self._offer_keys()
 
     @on(OptionList.OptionSelected, "#cans")
     def action_uses(self) -> None:

@@ -21,8 +21,8 @@ from finishing.units import parse_humidity, parse_temperature, show_temperature
 
 
 def degrees(text: str, label: str, units: str) -> float:
-    """°C from a field, in the maker's units where none is written."""
-    return parse_temperature(text, label, unit="F" if units == "imperial" else "C")
+    """°C to a hundredth from a field, in the maker's units where none is written."""
+    return round(parse_temperature(text, label, unit="F" if units == "imperial" else "C"), 2)
 
 
 def unit_words(units: str) -> str:

@@ -30,7 +30,7 @@ from finishing.screens.pages.library.about_wood import about_wood
 from finishing.screens.pages.library.cards import CopyCard, EditCard, LabelCard, Rejected
 from finishing.screens.pages.library.editor import Aside, editor, run
 from finishing.screens.pages.library.shelf import NAMES, Entry, entries, whose
-from finishing.screens.pages.page import Page
+from finishing.screens.pages.page import LOOK_EVERY, Page
 from finishing.shop import own
 from finishing.shop.shop import Shop
 
@@ -111,6 +111,7 @@ class LibraryPage(Page):
         self._lines: list[Entry] = []
         self._at: dict[Kind, str] = {}
         self._asked: own.Mark | None = None
+        self._offered: tuple[object, ...] = ()
 
     def body(self) -> ComposeResult:
         """The lists' names and the search line; the list, and what there is to say of the chosen one."""
@@ -124,8 +125,13 @@ class LibraryPage(Page):
                 yield Static("reading …", id="said", markup=False)
 
     def on_mount(self) -> None:
-        """Begin in the list."""
+        """Begin in the list, and watch the maker's files: a command or an editor may change them."""
         self.query_one("#things", OptionList).focus()
+        self.set_interval(LOOK_EVERY, self._look_at_files)
+
+    def _look_at_files(self) -> None:
+        if self.is_current:
+            self.look()
 
     def title_words(self) -> str:
         """The page, and how many of the maker's own files can't be read."""
@@ -174,7 +180,7 @@ class LibraryPage(Page):
         if first is None:
             self.query_one("#said", Static).update(Text("nothing here has these letters"))
         self._name_kinds()
-        self.refresh_bindings()
+        self._offer_keys()
 
     def _name_kinds(self) -> None:
         assert self.catalogue is not None
@@ -203,7 +209,16 @@ class LibraryPage(Page):
             self.query_one("#about", VerticalScroll).scroll_home(animate=False)
         self._at[self.kind] = entry.key
         self.query_one("#said", Static).update(self._about(entry))
-        self.refresh_bindings()
+        self._offer_keys()
+
+    def _offer_keys(self) -> None:
+        """Draw the keys at the foot anew, where others do something now; drawing them takes its time."""
+        entry = self.chosen
+        item, broken = (None, None) if entry is None else (entry.item, entry.broken)
+        offered = (self.kind, item is not None, broken is not None, self._is_own(item))
+        if offered != self._offered:
+            self._offered = offered
+            self.refresh_bindings()
 
     def _about(self, entry: Entry) -> RenderableType:
         assert self.catalogue is not None

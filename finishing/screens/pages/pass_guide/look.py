@@ -200,13 +200,13 @@ def strip(run: Run, zone: str) -> Text:
         text.append(f"{'▸' if here else ' '} pass {n + 1:<3}", style="bold" if here else "dim")
         text.append(" ".join(_mark(run, i) for i in range(first, first + size)) + "\n")
     text.append("  ○ bare  ▸ in hand  ◐ wet  ● done  ✕ left unwiped\n", style="dim")
+    if run.plan.rags:
+        text.append(f"! {RAG_LINE}\n", style="bold")
     if run.plan.wipe_until is not None and run.wet:
         first = run.plan.bounds(run.index)[0]
         for i in run.wet[:40]:
             opens, shuts = (run.coated[i] + (m or 0.0) * MINUTE for m in (run.plan.wipe_from, run.plan.wipe_until))
             text.append(f"  piece {i - first + 1:<3} wipe from {wall(opens, zone)} until {wall(shuts, zone)}\n")
-    if run.plan.rags:
-        text.append(f"\n! {RAG_LINE}\n", style="bold")
     return text
 
 

@@ -77,6 +77,7 @@ class PassGuide(Page):
         self._bells = Bells()
         self._card_up = False
         self._phase: Phase | None = None
+        self._put_last: dict[str, str] = {}
 
     def body(self) -> ComposeResult:
         """The sheet before the start, the desk while it runs; what to do and what was said below."""
@@ -89,7 +90,7 @@ class PassGuide(Page):
             yield Countdown(id="apply")
             yield Countdown(id="wipe")
             yield Countdown(id="pot")
-            with VerticalScroll(id="pieces", can_focus=False):
+            with VerticalScroll(id="pieces"):
                 yield Static("", id="strip", markup=False)
         yield Static("", id="said", markup=False)
         yield Static("", id="others", markup=False)
@@ -124,7 +125,8 @@ class PassGuide(Page):
         running = self.run_ is not None
         self.query_one("#sheet").display = not running
         self.query_one("#desk").display = running
-        self.query_one("#now").display = running
+        if not running:
+            self._put("#now", "")
         self.query_one("#heading", Static).update(self._heading())
         self._show_sheet()
         if self.run_ is not None:
@@ -163,12 +165,18 @@ class PassGuide(Page):
             self.query_one("#apply", Countdown).show(words.apply_span(run, now))
             self.query_one("#wipe", Countdown).show(words.wipe_span(run, now, zone))
             self.query_one("#pot", Countdown).show(words.pot_span(run, now))
-            self.query_one("#now", Static).update(Text(words.what_now(run, now, self.shop.settings.units)))
+            self._put("#now", words.what_now(run, now, self.shop.settings.units))
         lines = [plain(words.brief(code, other, now, zone)) for code, other in self._others.items()]
-        others = self.query_one("#others", Static)
-        others.display = bool(lines)
-        others.update(Text("\n".join(f"also running (b): {line}" for line in lines), no_wrap=True, overflow="ellipsis"))
+        self._put("#others", "\n".join(f"also running (b): {line}" for line in lines))
         self._ring(runs, now)
+
+    def _put(self, selector: str, text: str) -> None:
+        """Change a line only when its words do, so that turning a countdown lays nothing out anew."""
+        if self._put_last.get(selector) != text:
+            self._put_last[selector] = text
+            line = self.query_one(selector, Static)
+            line.display = bool(text)
+            line.update(Text(text))
 
     def _ring(self, runs: dict[str, Run], now: float) -> None:
         due = self._bells.due(runs, now)

@@ -1,0 +1,125 @@
+"""A new batch by form: with keys only, with the mouse, and refused field by field."""
+
+from __future__ import annotations
+
+import pytest
+from textual.widgets import Input, Select, Static
+
+from finishing.shop.forms import parse_piece_size
+from finishing.shop.shop import Shop
+from tests.screens.conftest import Run, Seen, count, type_in
+from tests.shop.built import NOW, local
+
+FIELDS = {"what": "tea trays", "pieces": "12", "size": "300x200x18", "woods": "hard maple, padauk 20%"}
+
+
+def schedule_at(seen: Seen, name: str) -> int:
+    """At which place in its list a schedule stands."""
+    names = [schedule.name for schedule in seen.app.shop.library.schedules()]
+    return names.index(name)
+
+
+async def by_keys(seen: Seen, **change: str) -> None:
+    """Fill in the form from the top with nothing but keys, and press enter in its last field."""
+    for text in (FIELDS | change).values():
+        await seen.keys(*text, "tab")
+    assert isinstance(seen.app.focused, Select)
+    await seen.keys("enter", "home", *["down"] * schedule_at(seen, "hard-wax-two"), "enter", "tab")
+    await seen.keys("tab")  # the place is the first, if nothing else is said
+
+
+async def test_with_keys_only(shop: Shop, run: Run) -> None:
+    async with run(shop, size=(120, 48)) as seen:
+        await seen.keys("n")
+        assert seen.card == "NewBatch"
+        await by_keys(seen)
+        await type_in(seen, "2026-03-20")
+        shown = seen.text()
+        assert "2 coats, about " in shown
+        assert "may be packed from " in shown
+        await seen.keys("enter")
+        assert seen.card == "BenchScreen"
+        assert [said for said, _ in seen.said] == ["26-001: tea trays ×12, on record"]
+        assert "26-001" in seen.text()
+    row = shop.standing("26-001", NOW).row
+    assert (row.what, row.pieces, row.schedule, row.place) == ("tea trays", 12, "hard-wax-two", "loft")
+    assert [(wood.species, wood.share) for wood in row.woods] == [("hard maple", 0.8), ("padauk", 0.2)]
+    assert row.size == parse_piece_size("300x200x18")
+    assert row.wanted_by == local("2026-03-20 08:00")
+
+
+async def test_with_the_mouse(shop: Shop, run: Run) -> None:
+    async with run(shop, size=(120, 48)) as seen:
+        await seen.keys("n")
+        for field, text in FIELDS.items():
+            await seen.pilot.click(f"#{field}")
+            assert isinstance(seen.app.focused, Input)
+            await type_in(seen, text)
+        await seen.pilot.click("#schedule")
+        await seen.pilot.pause()
+        await seen.pilot.click("#schedule SelectOverlay", offset=(4, 2))
+        await seen.pilot.pause()
+        await seen.pilot.click("#add")
+        await seen.pilot.pause()
+        assert seen.card == "BenchScreen"
+    (row,) = shop.bench(NOW).rows
+    assert (row.code, row.what, row.pieces) == ("26-001", "tea trays", 12)
+
+
+@pytest.mark.parametrize(
+    ("field", "text", "said"),
+    [
+        ("pieces", "0", "pieces: got '0', expected a whole number from 1 to 10,000"),
+        ("pieces", "1e3", "pieces: got '1e3', expected"),
+        ("size", "big", "size: got 'big', expected"),
+        ("woods", "hard mapel", "species: got 'hard mapel', expected a known species; nearest: hard maple"),
+        ("woods", "maple 80%, teak 30%", "woods: got 'maple 80%, teak 30%', expected shares that come to no more"),
+        ("what", " ", "what: got '', expected what the pieces are"),
+    ],
+)
+async def test_a_bad_field_gets_one_line_and_nothing_is_saved(
+    shop: Shop, run: Run, field: str, text: str, said: str
+) -> None:
+    async with run(shop, size=(160, 48)) as seen:
+        await seen.keys("n")
+        for name, value in (FIELDS | {field: text}).items():
+            seen.app.screen.query_one(f"#{name}", Input).value = value
+        seen.app.screen.query_one("#schedule", Select).value = "hard-wax-two"
+        await seen.keys("enter")
+        problem = str(seen.app.screen.query_one("#problem", Static).render())
+        assert problem.startswith(said)
+        assert "\n" not in problem
+        assert seen.card == "NewBatch"
+        await seen.keys("escape")
+        assert (seen.card, seen.said) == ("BenchScreen", [])
+    assert shop.bench(NOW).rows == ()
+
+
+async def test_each_field_is_asked_for_in_its_own_words(shop: Shop, run: Run) -> None:
+    async with run(shop, size=(120, 48)) as seen:
+        await seen.keys("n", "enter")
+        said = str(seen.app.screen.query_one("#problem", Static).render())
+        assert said.startswith("pieces: got '', expected")
+        seen.app.screen.query_one("#pieces", Input).value = "3"
+        await seen.keys("enter")
+        said = str(seen.app.screen.query_one("#problem", Static).render())
+        assert said == "schedule: got 'nothing', expected a schedule from the list"
+        seen.app.screen.query_one("#wanted", Input).value = "2026-03-09"
+        seen.app.screen.query_one("#woods", Input).value = "maple"
+        seen.app.screen.query_one("#schedule", Select).value = "hard-wax-two"
+        await seen.keys("enter")
+        said = str(seen.app.screen.query_one("#problem", Static).render())
+        assert said.startswith("wanted by: got '2026-03-09', expected a date or time ahead of now")
+    assert count(shop) == 0
+
+
+async def test_the_whole_form_is_reached_on_a_small_terminal(shop: Shop, run: Run) -> None:
+    async with run(shop, size=(80, 24)) as seen:
+        await seen.keys("n")
+        await by_keys(seen)
+        await seen.keys("tab")
+        assert seen.app.focused is seen.app.screen.query_one("#add")
+        assert "Add batch" in seen.text()
+        await seen.keys("enter")
+        assert seen.card == "BenchScreen"
+    assert [row.code for row in shop.bench(NOW).rows] == ["26-001"]
