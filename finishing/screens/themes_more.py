@@ -28,7 +28,7 @@ HIGH_CONTRAST = Theme(
         "text-disabled": "#c0c0c0",
         "footer-key-foreground": "#ffd84d",
         "footer-description-foreground": "#ffffff",
-        "block-cursor-background": "#00307a",
+        "block-cursor-background": "#00204f",
         "block-cursor-foreground": "#ffffff",
         "border": "#ffffff",
         "border-blurred": "#b0b0b0",

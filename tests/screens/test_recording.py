@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import pytest
 from textual.widgets import Input, Select, Static
 
 from finishing.cure.work import CoatEntry, StepEntry, VoidEntry
@@ -69,30 +68,29 @@ async def test_amount_can_and_time_are_put_down_by_keys(shop: Shop, run: Run) ->
     assert only.can_id == second
 
 
-@pytest.mark.parametrize(
-    ("field", "text", "said"),
-    [
-        ("amount", "a lot", "finish used: got 'a lot', expected"),
-        ("amount", "-4", "finish used: got '-4', expected"),
-        ("at", "half past", "done at: got 'half past', expected a time such as 18:30"),
-        ("at", "09:30", "done at: got '09:30', expected a time that has passed"),
-        ("at", "25:61", "done at: got '25:61', expected"),
-    ],
+BAD = (
+    ("amount", "a lot", "finish used: got 'a lot', expected"),
+    ("amount", "-4", "finish used: got '-4', expected"),
+    ("at", "half past", "done at: got 'half past', expected a time such as 18:30"),
+    ("at", "09:30", "done at: got '09:30', expected a time that has passed"),
+    ("at", "25:61", "done at: got '25:61', expected"),
 )
-async def test_a_bad_field_gets_one_line_and_nothing_is_saved(
-    shop: Shop, run: Run, field: str, text: str, said: str
-) -> None:
+
+
+async def test_a_bad_field_gets_one_line_and_nothing_is_saved(shop: Shop, run: Run) -> None:
     begin(shop)
     async with run(shop) as seen:
         await seen.keys("c")
-        box = seen.app.screen.query_one(f"#{field}", Input)
-        box.focus()
-        await type_in(seen, text)
-        await seen.keys("enter")
-        assert seen.card == "RecordStep"
-        assert problem(seen).startswith(said)
-        assert "\n" not in problem(seen)
-        assert box.value == text
+        for field, text, said in BAD:
+            box = seen.app.screen.query_one(f"#{field}", Input)
+            box.value = text
+            box.focus()
+            await seen.keys("enter")
+            assert seen.card == "RecordStep"
+            assert problem(seen).startswith(said)
+            assert "\n" not in problem(seen)
+            assert box.value == text
+            box.value = ""
         await seen.keys("escape")
         assert (seen.card, seen.said) == ("BenchScreen", [])
     assert count(shop) == 0
@@ -112,41 +110,30 @@ async def test_what_another_put_on_meanwhile_is_refused_in_a_line(shop: Shop, ru
     other.close()
 
 
-async def test_early_and_late_are_said_before_it_is_recorded(shop: Shop, run: Run) -> None:
-    begin(shop, "E")
-    coat(shop, "E", NOW - 2)
-    begin(shop, "L")
-    coat(shop, "L", NOW - 30)
+async def test_early_late_and_the_finishs_own_cautions_stand_on_the_card(shop: Shop, run: Run) -> None:
+    coat(shop, begin(shop, "E"), NOW - 2)
+    coat(shop, begin(shop, "L"), NOW - 30)
     async with run(shop) as seen:
-        await seen.go_to("E")
-        await seen.keys("c")
-        assert "! early: it can be counted on from 16:40, in 7 h 41; feel it first" in seen.text()
-        await seen.keys("escape")
-        await seen.go_to("L")
+        assert seen.code == "L"
         await seen.keys("c")
         assert "abrade P320 first" in seen.text()
-        await seen.keys("escape")
-    assert count(shop) == 2
-
-
-async def test_the_cautions_of_the_finish_stand_on_the_card(shop: Shop, run: Run) -> None:
-    begin(shop)
-    do(shop, "B-1", NOW)
-    async with run(shop) as seen:
-        await seen.keys("c")
+        await seen.keys("escape", "down", "c")
+        assert "! early: it can be counted on from 16:40, in 7 h 41; feel it first" in seen.text()
         shown = " ".join(seen.text().split())
-        for caution in record.suggest(shop, "B-1", 1, NOW).cautions:
+        cautions = record.suggest(shop, "E", 3, NOW).cautions
+        assert {"oily_rags", "solvent_vapour"} <= {caution.code for caution in cautions}
+        for caution in cautions:
             assert " ".join(caution.text.split())[:40] in shown
+    assert count(shop) == 2
 
 
 async def test_a_batch_with_every_coat_on_says_so(shop: Shop, run: Run) -> None:
     begin(shop, schedule="two-part-hard-wax-one")
     do(shop, "B-1", NOW - 3, NOW - 2, NOW - 1)
     async with run(shop) as seen:
-        await seen.keys("c")
-        assert (seen.card, seen.said) == ("BenchScreen", [("every coat of this batch is on", 3)])
-        await seen.keys("d")
-        assert seen.said[-1] == ("B-1: hardens, no step is left", 3)
+        await seen.keys("c", "d")
+        assert seen.card == "BenchScreen"
+        assert seen.said == [("every coat of this batch is on", 3), ("B-1: hardens, no step is left", 3)]
 
 
 async def test_the_card_is_whole_on_a_small_terminal(shop: Shop, run: Run) -> None:

@@ -153,9 +153,8 @@ def test_every_value_comes_back_from_its_text(shop: Shop) -> None:
     for key, text in (("level", "85.5"), ("hourly_rate", "12.30"), ("bell", "off"), ("theme", "no-colour")):
         change_setting(shop, key, text, NOW)
     for item in ITEMS:
-        assert parse_setting(item.key, setting_text(shop.settings, item.key)) == settings.setting(
-            shop.settings, item.key
-        )
+        text, value = setting_text(shop.settings, item.key), setting(shop.settings, item.key)
+        assert parse_setting(item.key, text) == value
     with pytest.raises(NotFound):
         setting_text(shop.settings, "colour")
 
