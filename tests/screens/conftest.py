@@ -127,3 +127,10 @@ def count(shop: Shop) -> int:
 async def type_in(seen: Seen, text: str) -> None:
     """Type text, a key a character."""
     await seen.keys(*text)
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """The tests that drive whole pages take minutes; they have a command of their own (see DEVELOPERS.md)."""
+    for item in items:
+        if item.path.parent.name == "screens" and item.path.name != "test_axis.py":
+            item.add_marker("pages")
