@@ -18,21 +18,18 @@ from finishing.shop.demo import build_demo
 FLOOR = """
 import sqlmodel, numpy, pendulum, textual.widgets
 from textual.app import App
-class Bare(App):
-    def on_ready(self): self.call_after_refresh(self.exit)
-Bare().run(headless=True, size=(120, 36))
+async def leave(pilot):
+    pilot.app.exit()
+App().run(headless=True, size=(120, 36), auto_pilot=leave)
 """
 
 OURS = """
-import os
-from pathlib import Path
 from finishing.clock import now_hour
 from finishing.screens.app import FinishingApp
 from finishing.shop.shop import Shop
-class Once(FinishingApp):
-    def on_ready(self): self.call_after_refresh(self.exit)
-shop = Shop.open(now_hour())
-Once(shop).run(headless=True, size=(120, 36))
+async def leave(pilot):
+    pilot.app.exit()
+FinishingApp(Shop.open(now_hour())).run(headless=True, size=(120, 36), auto_pilot=leave)
 """
 
 
