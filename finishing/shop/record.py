@@ -28,9 +28,10 @@ from finishing.errors import BadInput
 from finishing.shop import cans
 from finishing.shop.drafts import AbradeDraft, ReleaseDraft, StepDraft, Suggestion, TestDraft
 from finishing.shop.shop import Shop, Standing
+from finishing.shop.split import rejoin, split_words
 from finishing.shop.words import RELEASE_WORDS, next_words, short_time, step_words
 from finishing.store import entries
-from finishing.store.kinds import NoteEntry
+from finishing.store.kinds import NoteEntry, SplitEntry
 from finishing.units import show_duration
 
 LONGEST_NOTE = 10_000
@@ -241,13 +242,16 @@ def close(shop: Shop, code: str, now: float, note: str = "") -> str:
 
 
 def void(shop: Shop, code: str, number: int, now: float) -> str:
-    """Void an entry of a batch by its number; both stay in the record."""
+    """Void an entry of a batch by its number; both stay in the record. A split brings its pieces back together."""
     batch = shop.standing(code, now)
     alive = {e.number: e for e in standing(batch.entries)}
     voids = {e.number: e for e in batch.entries if isinstance(e, VoidEntry)}
     if number not in alive and number not in voids:
         raise BadInput("entry", number, f"the number of an entry of {code} that still holds")
-    words = entry_words(batch, alive.get(number) or voids[number])
+    entry = alive.get(number) or voids[number]
+    if isinstance(entry, SplitEntry):
+        return rejoin(shop, code, number, now)
+    words = entry_words(batch, entry)
     _write(shop, batch, [VoidEntry(0, now, number)], now)
     return f"{code}: void, {words}"
 
@@ -289,6 +293,8 @@ def entry_words(batch: Standing, entry: Entry) -> str:
             return f"voided entry {voids}"
         case NoteEntry(text=text):
             return f"note: {text}"
+        case SplitEntry():
+            return split_words(entry)
         case _:
             return type(entry).__name__
 

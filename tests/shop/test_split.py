@@ -205,3 +205,17 @@ def test_a_note_goes_on_record_also_after_the_batch_is_closed(shop: Shop) -> Non
         with pytest.raises(BadInput, match=said):
             notes.add_note(shop, "B-1", text, NOW + 2)
     assert len(on_file(shop, "B-1")) == 2
+
+
+@pytest.mark.parametrize("way", ["undo", "void"])
+def test_the_records_own_undo_and_void_bring_the_pieces_back(shop: Shop, way: str) -> None:
+    coated(shop)
+    split(shop, SplitDraft("B-1", 1), LATER)
+    entry = next(e for e in standing(shop, "B-1").entries if isinstance(e, SplitEntry))
+    assert record.entry_words(standing(shop, "B-1"), entry) == "split: 1 pieces went to B-1.2"
+    if way == "undo":
+        record.undo(shop, "B-1", LATER)
+    else:
+        record.void(shop, "B-1", entry.number, LATER)
+    assert standing(shop, "B-1").row.pieces == 4
+    assert standing(shop, "B-1.2").fold.closed is not None
