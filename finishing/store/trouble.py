@@ -8,7 +8,7 @@ from contextlib import contextmanager
 
 from sqlalchemy.exc import DBAPIError, OperationalError
 
-from finishing.errors import FinishingError, StoreTrouble
+from finishing.errors import BadInput, FinishingError, StoreTrouble
 
 
 class Conflict(FinishingError):
@@ -35,6 +35,9 @@ def known_trouble(shown: str) -> Iterator[None]:
     """Turn what is known to go wrong with the database `shown` into StoreTrouble; let the rest through."""
     try:
         yield
+    except UnicodeEncodeError as error:
+        # What was typed in another encoding than the terminal's comes as lone surrogates, which no database takes.
+        raise BadInput("text", error.object[:60], "text in UTF-8") from error
     except (DBAPIError, sqlite3.Error) as error:
         trouble = _trouble(error, shown)
         if trouble is None:

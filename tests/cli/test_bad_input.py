@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import sqlite3
+import subprocess
+import sys
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
@@ -190,3 +192,13 @@ def test_a_database_that_cannot_be_one(shop: Command, monkeypatch: pytest.Monkey
     said = shop.refused("due")
     assert "FINISHING_DATABASE" in said
     assert "secret" not in said
+
+
+def test_bytes_that_are_no_utf_8_are_one_line(tmp_path: Path) -> None:
+    """A name typed in another encoding: exit code 2, no traceback, nothing written."""
+    name = b"caf\xe9"
+    arguments = [sys.executable.encode(), b"-m", b"finishing", b"place", b"add", name, b"--low", b"9", b"--high", b"18"]
+    ran = subprocess.run(arguments, capture_output=True, env={**os.environ, "FINISHING_HOME": str(tmp_path / "home")})
+    assert ran.returncode == 2
+    assert ran.stderr.decode().count("\n") == 1
+    assert "text in UTF-8" in ran.stderr.decode()

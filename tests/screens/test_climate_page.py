@@ -12,18 +12,21 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from textual import events
+from textual.color import Color
 from textual.widgets import Button, Input
 
 from finishing.cure.outlook import UsualDay
 from finishing.exchange.readings import read_log
 from finishing.screens.pages.climate import ClimatePage
 from finishing.screens.pages.climate.import_log import ChosenLog, PathInput, shared_start
+from finishing.screens.themes_more import ALL_THEMES, wear
 from finishing.screens.widgets.axis import SPANS, Axis
 from finishing.screens.widgets.plot import GUTTER, RING, Chart, Curve, Level, Manner, Plot, Scale, paint
 from finishing.shop import places, weather
 from finishing.shop.settings import change_setting
 from finishing.shop.shop import Shop
 from tests.screens.conftest import Run, Seen, type_in
+from tests.screens.test_settings_page import contrast
 from tests.shop.built import NOW, ZONE, begin
 from tests.shop.doing import coat
 
@@ -146,6 +149,20 @@ async def test_readings_are_drawn_at_their_hour_and_degree(aired: Shop, run: Run
             assert words in said, words
 
 
+async def test_the_scale_is_readable_on_every_palette(aired: Shop, run: Run) -> None:
+    """The scale's own colour against the ground it stands on, by WCAG 2.2's contrast ratio: 4.5:1 or more."""
+    async with run(aired, NOW) as seen:
+        plot = (await open_page(seen)).query_one("#warmth", Plot)
+        for theme in ALL_THEMES:
+            wear(seen.app, theme.name)
+            await seen.pilot.pause()
+            style = next(iter(plot.render_line(0))).style
+            assert style is not None
+            assert style.color is not None
+            ground = plot.background_colors[1]
+            assert contrast(Color.from_rich_color(style.color), ground) >= 4.5, theme.name
+
+
 async def test_moving_in_time_and_between_places(aired: Shop, run: Run) -> None:
     places.add_place(aired, "[bold]rack[/] \x1b[31m", UsualDay(5.0, 9.0, 50.0, 50.0), NOW)
     other = Shop.open(NOW, aired.store.location)
@@ -261,7 +278,7 @@ async def test_a_new_place_and_its_usual_day(shop: Shop, run: Run) -> None:
 async def test_a_log_is_shown_before_it_is_added(shop: Shop, run: Run, tmp_path: Path) -> None:
     path = log_file(tmp_path)
     (tmp_path / "x.csv").write_text("nothing here\n" * 5)
-    async with run(shop, NOW) as seen:
+    async with run(shop, NOW, (80, 24)) as seen:
         await open_page(seen)
         await seen.keys("i")
         for text, said in ((str(tmp_path / "no.csv"), "cannot be read"), (str(tmp_path / "x.csv"), "x.csv")):
@@ -280,6 +297,8 @@ async def test_a_log_is_shown_before_it_is_added(shop: Shop, run: Run, tmp_path:
         assert 'temperature: column 2 "temperature °C", °C' in understood
         assert "rows: 48 read, 48 kept" in understood
         assert places.last_readings(shop, "loft", 100) == []  # nothing yet
+        await until(seen, lambda: "Add 48 readings (enter)" in seen.text())  # in sight, where the focus is
+        assert "rows: 48 read" in seen.text()
         await seen.keys("enter")
         await until(seen, lambda: seen.card == "ClimatePage")
         assert seen.said[-1][0] == "loft: 48 readings added"

@@ -13,9 +13,9 @@ FIELDS = {"what": "tea x", "pieces": "12", "size": "90x80x9", "woods": "maple, t
 
 
 def schedule_at(seen: Seen, name: str) -> int:
-    """At which place in its list a schedule stands."""
+    """How far down its list a schedule stands; the prompt stands first."""
     names = [schedule.name for schedule in seen.app.shop.library.schedules()]
-    return names.index(name)
+    return names.index(name) + 1
 
 
 async def by_keys(seen: Seen, **change: str) -> None:
@@ -35,7 +35,8 @@ async def test_with_keys_only(shop: Shop, run: Run) -> None:
         await type_in(seen, "2026-03-20")
         shown = seen.text()
         assert "2 coats, about " in shown
-        assert "may be packed from " in shown
+        assert "may be packed no date" in shown
+        assert "oily wood under this finish: seal or test first" in shown
         await seen.keys("enter")
         assert seen.card == "BenchScreen"
         assert [said for said, _ in seen.said] == ["26-001: tea x ×12, on record"]

@@ -127,6 +127,26 @@ async def test_early_late_and_the_finishs_own_cautions_stand_on_the_card(shop: S
     assert count(shop) == 2
 
 
+async def test_one_coat_for_several_shares_out_what_was_used(shop: Shop, run: Run) -> None:
+    begin(shop, "A")
+    coat(shop, begin(shop, "B"), NOW - 30)  # its window has shut
+    async with run(shop) as seen:
+        await seen.go_to("A")
+        await seen.keys("space")
+        await seen.go_to("B")
+        await seen.keys("space", "c")
+        assert "next coat for 2 batches" in seen.text()
+        assert "! B: window shut" in seen.text()
+        box = seen.app.screen.query_one("#amount", Input)
+        box.value = "50"
+        box.focus()
+        await seen.keys("enter")
+        assert seen.card == "BenchScreen"
+        assert len(seen.said) == 1
+    # Both have the same area, so each got half.
+    assert [on_file(shop, code)[-1].entry.amount_ml for code in ("A", "B")] == [25.0, 25.0]  # type: ignore[attr-defined]
+
+
 async def test_a_batch_with_every_coat_on_says_so(shop: Shop, run: Run) -> None:
     begin(shop, schedule="two-part-hard-wax-one")
     do(shop, "B-1", NOW - 3, NOW - 2, NOW - 1)

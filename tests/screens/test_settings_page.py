@@ -49,6 +49,10 @@ async def test_each_kind_of_setting_by_keys(shop: Shop, run: Run) -> None:
         assert seen.card == "SettingsPage"
         for item in ITEMS:
             assert any(line.strip().startswith(item.label) for line in seen.lines()), item.label
+        for _ in range(50):  # the keys at the foot are put together after the page is shown
+            if "Change" in seen.lines()[-1]:
+                break
+            await seen.pilot.pause(0.1)
         assert "Change" in seen.lines()[-1]
 
         await seen.keys("home", "enter")

@@ -45,16 +45,16 @@ The bar is time, the night dotted:
 Keys
   up, down      choose a batch
   c             record its next coat; enter again puts it on record
-space         mark it: then c records the same coat for all that are marked
-g             pass guide: coat, wipe and turn piece by piece, with a bell
-o             open its page: steps, windows, record
-f, /          show only some batches; find anything on record
+  space         mark it: then c records the same coat for all that are marked
+  g             pass guide: coat, wipe and turn piece by piece, with a bell
+  o             open its page: steps, windows, record
+  f, /          show only some batches; find anything on record
   d or enter    record its next step, whatever it is
   n             add a batch
   u             undo its newest entry (the entry stays, marked void)
   + and -       show less or more time along the bars
   1 to 6        bench, library, cans, climate, settings, find
-q             leave
+  q             leave
 
 Times are when a step can be counted on at your level of certainty (80 % unless
 you changed it). "Could be", "likely" and "count on" are 20, 50 and 90 in a
@@ -143,16 +143,24 @@ class BenchScreen(Page):
             why = f"every coat is on: {', '.join(done)}" if done else "their next coats are of different finishes"
             self.notify(plain(f"not one coat for all: {why}"), severity="warning", markup=False)
             return
-        first = record.suggest(self.shop, chosen[0].code, positions[chosen[0].code], self.clock())
-        words = f"next coat for {len(chosen)} batches ({', '.join(row.code for row in chosen)})"
-        suggestion = replace(first, words=words, pieces=f"{sum(r.pieces for r in chosen)} pieces", amount_ml=None)
+        at = self.clock()
+        each = {row.code: record.suggest(self.shop, row.code, positions[row.code], at) for row in chosen}
+        suggestion = replace(
+            each[chosen[0].code],
+            words=f"next coat for {len(chosen)} batches ({', '.join(each)})",
+            pieces=f"{sum(row.pieces for row in chosen)} pieces",
+            amount_ml=None,
+            heed="; ".join(f"{code}: {one.heed}" for code, one in each.items() if one.heed),
+            cautions=tuple(dict.fromkeys(caution for one in each.values() for caution in one.cautions)),
+        )
         card = RecordStep(suggestion, zone=self.shop.settings.zone, system=self.shop.settings.units, clock=self.clock)
-        self.app.push_screen(card, lambda draft: self._save_all(draft, positions))
+        self.app.push_screen(card, lambda draft: self._save_all(draft, chosen, positions))
 
-    def _save_all(self, draft: StepDraft | None, positions: Mapping[str, int | None]) -> None:
+    def _save_all(self, draft: StepDraft | None, chosen: list[Row], positions: Mapping[str, int | None]) -> None:
         if draft is None:
             return
-        drafts = [replace(draft, code=code, position=position) for code, position in positions.items()]
+        parts = shared(draft.amount_ml, chosen, positions)
+        drafts = [replace(draft, code=code, position=at, amount_ml=parts[code]) for code, at in positions.items()]
         if self.attempt(lambda: record.record_all(self.shop, drafts, self.clock())):
             self.query_one(BenchRows).unmark()
 
@@ -229,3 +237,17 @@ def next_coat(row: Row) -> int | None:
         return None
     steps = row.progress.batch.schedule.steps
     return next((i for i in range(following.position, len(steps)) if steps[i].kind is StepKind.COAT), None)
+
+
+def shared(amount_ml: float | None, rows: list[Row], positions: Mapping[str, int | None]) -> dict[str, float | None]:
+    """What was used on several batches together, by their share of the area; of the pieces where one has no size."""
+    if amount_ml is None:
+        return dict.fromkeys((row.code for row in rows), None)
+    areas = {}
+    for row in rows:
+        batch, at = row.progress.batch, positions[row.code]
+        areas[row.code] = None if at is None else batch.area_m2(batch.schedule.steps[at].face)
+    known = all(area is not None for area in areas.values())
+    parts = {row.code: (areas[row.code] or 0.0) if known else float(row.pieces) for row in rows}
+    whole = sum(parts.values())
+    return {code: amount_ml * part / whole for code, part in parts.items()}

@@ -199,7 +199,7 @@ class Plot(Widget):
         "plot--damp",
     }
     DEFAULT_CSS = """
-    Plot > .plot--scale { color: $text-muted; }
+    Plot > .plot--scale { color: $foreground; text-style: dim; }
     Plot > .plot--level { color: $warning; }
     Plot > .plot--night { background: $night; }
     Plot > .plot--nowline { color: $foreground; text-style: bold; }

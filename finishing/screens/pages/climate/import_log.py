@@ -83,7 +83,11 @@ class ImportCard(ModalScreen[ChosenLog | None]):
     ImportCard #understood { height: auto; margin-top: 1; }
     ImportCard #progress { height: auto; color: $secondary; }
     """
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Leave it")]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "leave", "Leave it"),
+        Binding("pageup", "scroll(-1)", "Up", show=False),
+        Binding("pagedown", "scroll(1)", "Down", show=False),
+    ]
 
     @dataclass
     class Progressed(Message):
@@ -210,8 +214,9 @@ class ImportCard(ModalScreen[ChosenLog | None]):
         self._say("understood", "\n".join(message.log.understanding.lines()))
         button = self.query_one("#read", Button)
         button.label = Text(f"Add {len(message.log.seconds):,} readings (enter)")
-        button.focus()
-        self.call_after_refresh(button.scroll_visible, animate=False)
+        button.refresh(layout=True)  # the words are longer than those before
+        button.focus(scroll_visible=False)
+        self.call_after_refresh(self.query_one("#card", VerticalScroll).scroll_end, animate=False)
 
     @on(Failed)
     def show_failed(self, message: Failed) -> None:
@@ -219,6 +224,10 @@ class ImportCard(ModalScreen[ChosenLog | None]):
         self._reading = None
         self._say("progress", "" if message.words else "stopped: nothing was read")
         self._say("problem", message.words)
+
+    def action_scroll(self, by: int) -> None:
+        """Scroll what was understood, where there is more than fits."""
+        self.query_one("#card", VerticalScroll).scroll_relative(y=8 * by, animate=False)
 
     def _say(self, id: str, words: str) -> None:
         text = "\n".join(plain(line) for line in words.split("\n"))

@@ -117,7 +117,6 @@ class ZoneCard(FormCard[str]):
 
     def on_mount(self) -> None:
         """All zones first."""
-        super().on_mount()
         self.search()
 
     def on_key(self, event: events.Key) -> None:

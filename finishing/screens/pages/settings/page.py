@@ -64,7 +64,6 @@ class SettingsPage(Page):
 
     def on_mount(self) -> None:
         """Begin in the list."""
-        super().on_mount()
         self.query_one("#items", OptionList).focus()
 
     def title_words(self) -> str:
