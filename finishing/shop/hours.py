@@ -73,15 +73,18 @@ class WorkingHours:
     def stretches(self, start: float, end: float, zone: str) -> Iterator[tuple[float, float]]:
         """Worked stretches [hours since the epoch] between two hours, in order, cut at both ends.
 
-        Spans go by the wall clock, so that on a daylight-saving night they last an hour less or more.
+        Spans go by the wall clock, so that on a daylight-saving night they last an hour less or more. A time the clock
+        skips stands as long after the change as it would have stood, which may reach into the next span.
         """
+        reached = start
         date = at_zone(start, zone).date()
         last = at_zone(end, zone).date()
         while date <= last:
             for span in self.spans(date):
                 first, final = (_moment(date, minute, zone) for minute in (span.start, span.end))
-                if (a := max(first, start)) < (b := min(final, end)):
+                if (a := max(first, reached)) < (b := min(final, end)):
                     yield a, b
+                    reached = b
             date += dt.timedelta(days=1)
 
     @property

@@ -6,7 +6,7 @@ import datetime as dt
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from finishing.errors import BadInput
@@ -106,6 +106,7 @@ def test_a_night_shift_over_daylight_saving(date: str, length: float) -> None:
 
 
 @given(spans, st.floats(-200, 200), st.floats(0, 400))
+@example((Span(0, 121), Span(180, 181)), 0.0, 15.0)
 def test_stretches_lie_in_order_within_what_was_asked(day: tuple[Span, ...], start: float, length: float) -> None:
     begin = local("2026-03-28 12:00") + start
     found = list(WorkingHours((day,) * 7).stretches(begin, begin + length, ZONE))
