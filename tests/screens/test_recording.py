@@ -39,9 +39,16 @@ async def test_d_records_the_next_step_and_u_takes_it_back(shop: Shop, run: Run)
         await seen.keys("enter", "enter")  # on a row, enter is the same as d
         assert [said for said, _ in seen.said] == ["B-1: prepare P220, on record", "B-1: coat 1 of 4, on record"]
         await seen.keys("u")
+        assert seen.card == "Sure"
+        assert "void entry 2?" in seen.text()
+        assert "coat 1 of 4" in seen.text()
+        await seen.keys("escape")
+        assert count(shop) == 2
+        await seen.keys("u", "enter")
         assert seen.said[-1] == ("B-1: void, coat 1 of 4", 3)
         assert "coat 1/4" in seen.text()
-        await seen.keys("u", "u")
+        await seen.keys("u", "enter", "u")
+        assert seen.card == "BenchScreen"
         assert seen.said[-1] == ("undo: got 'B-1', expected a batch with an entry to undo", 4)
     kinds = [type(recorded.entry) for recorded in on_file(shop, "B-1")]
     assert kinds == [StepEntry, CoatEntry, VoidEntry, VoidEntry]

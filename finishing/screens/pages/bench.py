@@ -13,7 +13,10 @@ from textual.widgets import Static
 
 from finishing.clock import Clock, now_hour
 from finishing.cure.terms import StepKind
+from finishing.errors import FinishingError
 from finishing.exchange.plain import plain
+from finishing.screens.pages.batch import ask
+from finishing.screens.pages.batch.look import look
 from finishing.screens.pages.filter import Filter, FilterCard
 from finishing.screens.pages.new_batch import NewBatch
 from finishing.screens.pages.page import Page
@@ -220,10 +223,22 @@ class BenchScreen(Page):
             self.attempt(lambda: batches.add_batch(self.shop, draft, self.clock()))
 
     def action_undo(self) -> None:
-        """Void the newest entry of the batch under the cursor."""
+        """Void the newest entry of the batch under the cursor, after saying which."""
         row = self.query_one(BenchRows).row
-        if row is not None:
-            self.attempt(lambda: record.undo(self.shop, row.code, self.clock()))
+        if row is None:
+            return
+        try:
+            found = look(self.shop, row.code, self.clock())
+            entry = ask.undo(found)
+        except FinishingError as problem:
+            self.notify(plain(str(problem)), severity="error", timeout=8, markup=False)
+            return
+
+        def sure(yes: bool | None) -> None:
+            if yes:
+                self.attempt(lambda: ask.take_back(self.shop, row.code, entry, self.clock()))
+
+        self.app.push_screen(ask.sure(found, entry), sure)
 
     def action_zoom(self, by: int) -> None:
         """Show more or less time along the bars."""

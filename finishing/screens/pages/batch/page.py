@@ -224,9 +224,4 @@ class BatchPage(Page):
             chosen.append(choose(found))
             return ask.sure(found, chosen[0])
 
-        self._ask(card, lambda _: self._save_void(chosen[0]))
-
-    def _save_void(self, entry: Entry) -> str:
-        if split.is_split(entry):
-            return split.rejoin(self.shop, self.code, entry.number, self.clock())
-        return record.void(self.shop, self.code, entry.number, self.clock())
+        self._ask(card, lambda _: ask.take_back(self.shop, self.code, chosen[0], self.clock()))
