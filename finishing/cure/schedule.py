@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import dataclass
 
 from finishing.cure.finish import between
@@ -82,11 +81,8 @@ class Schedule:
 
     def coat_number(self, position: int) -> int:
         """Which coat a coat step lays on its faces, from 1."""
-        laid: Counter[Face] = Counter()
-        for step in self.steps[: position + 1]:
-            if step.kind is StepKind.COAT:
-                laid.update(step.face.sides)
-        return max(laid[side] for side in self.steps[position].face.sides)
+        laid = [step.face for step in self.steps[: position + 1] if step.kind is StepKind.COAT]
+        return max(sum(face.covers(side) for face in laid) for side in self.steps[position].face.sides)
 
     @property
     def coats(self) -> int:

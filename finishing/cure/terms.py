@@ -128,7 +128,18 @@ class Face(StrEnum):
     @property
     def sides(self) -> tuple[Face, ...]:
         """The single faces this stands for."""
-        return (Face.TOP, Face.BOTTOM) if self is Face.BOTH else (self,)
+        return _SIDES[self]
+
+    def covers(self, side: Face) -> bool:
+        """Whether a single face is among these."""
+        return self is Face.BOTH or self is side
+
+
+_SIDES = {
+    Face.BOTH: (Face.TOP, Face.BOTTOM),
+    Face.TOP: (Face.TOP,),
+    Face.BOTTOM: (Face.BOTTOM,),
+}
 
 
 class StepKind(StrEnum):
