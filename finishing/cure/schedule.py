@@ -82,7 +82,7 @@ class Schedule:
     def coat_number(self, position: int) -> int:
         """Which coat a coat step lays on its faces, from 1."""
         laid = [step.face for step in self.steps[: position + 1] if step.kind is StepKind.COAT]
-        return max(sum(face.covers(side) for face in laid) for side in self.steps[position].face.sides)
+        return max(sum(side in face.sides for face in laid) for side in self.steps[position].face.sides)
 
     @property
     def coats(self) -> int:

@@ -130,10 +130,6 @@ class Face(StrEnum):
         """The single faces this stands for."""
         return _SIDES[self]
 
-    def covers(self, side: Face) -> bool:
-        """Whether a single face is among these."""
-        return self is Face.BOTH or self is side
-
 
 _SIDES = {
     Face.BOTH: (Face.TOP, Face.BOTTOM),

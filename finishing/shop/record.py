@@ -57,30 +57,12 @@ def record_step(shop: Shop, draft: StepDraft, now: float) -> str:
         _check_step(batch, position)
     _check_amount(draft.amount_ml, step.kind)
     can = None if draft.can is None else cans.checked(shop, draft.can, step.finish)
-    _write(shop, batch, [entry, *_note(draft.note, at)], now, maker=draft.maker, can_id=can)
+    _write(shop, batch, [entry, *maybe_note(draft.note, at)], now, maker=draft.maker, can_id=can)
     return f"{draft.code}: {step_words(batch.batch.schedule, position)}, on record"
-
-
-def record_all(shop: Shop, drafts: Sequence[StepDraft], now: float) -> str:
-    """Record a coat for each of several batches: all of them, or, if one is refused, none."""
-    ready = [_coat_of(shop, draft, now) for draft in drafts]
-    with shop.store.write() as w:
-        for draft, batch, entry, can in ready:
-            who = draft.maker or shop.settings.maker
-            expect = batch.row.last_number
-            entries.add(w, batch.row.id, entry, recorded_at=now, maker=who, can_id=can, expect_last=expect)
-        w.commit()
-    shop.forget()
-    return f"{len(ready)} coats, on record: {', '.join(draft.code for draft in drafts)}"
 
 
 def ready_coat(shop: Shop, draft: StepDraft, now: float) -> tuple[Standing, CoatEntry, int | None]:
     """A coat checked as `record_step` would, not written: the batch, the entry, its can. BadInput if it won't do."""
-    _, batch, entry, can = _coat_of(shop, draft, now)
-    return batch, entry, can
-
-
-def _coat_of(shop: Shop, draft: StepDraft, now: float) -> tuple[StepDraft, Standing, CoatEntry, int | None]:
     batch = _open(shop, draft.code, now)
     position = _position(batch, draft, now)
     step = batch.batch.schedule.steps[position]
@@ -90,8 +72,7 @@ def _coat_of(shop: Shop, draft: StepDraft, now: float) -> tuple[StepDraft, Stand
     _check_coat(batch, position, at)
     _check_amount(draft.amount_ml, step.kind)
     can = None if draft.can is None else cans.checked(shop, draft.can, step.finish)
-    entry = CoatEntry(0, at, position, draft.amount_ml, draft.wiped_back)
-    return draft, batch, entry, can
+    return batch, CoatEntry(0, at, position, draft.amount_ml, draft.wiped_back), can
 
 
 def _position(batch: Standing, draft: StepDraft, now: float) -> int:
@@ -167,7 +148,7 @@ def abrade(shop: Shop, draft: AbradeDraft, now: float) -> str:
     if not batch.fold.coats:
         raise BadInput("abrade", draft.code, "a batch with a coat on it")
     at = _at(batch, draft.at, now)
-    _write(shop, batch, [AbradeEntry(0, at, draft.face, grit, step), *_note(draft.note, at)], now)
+    _write(shop, batch, [AbradeEntry(0, at, draft.face, grit, step), *maybe_note(draft.note, at)], now)
     return f"{draft.code}: abraded{f' P{grit}' if grit else ''}, on record"
 
 
@@ -180,7 +161,7 @@ def touch_test(shop: Shop, draft: TestDraft, now: float) -> str:
         raise BadInput("test", draft.code, "a batch with a coat on the face that was tested")
     before = _ahead_line(batch.progress(now), now, shop.settings.zone)
     entry = TestEntry(0, at, draft.stage, draft.finding, draft.face)
-    _write(shop, batch, [entry, *_note(draft.note, at)], now)
+    _write(shop, batch, [entry, *maybe_note(draft.note, at)], now)
     after = _ahead_line(shop.standing(draft.code, now).progress(now), now, shop.settings.zone)
     changed = "changes nothing ahead" if after == before else f"was: {before}; now: {after}"
     return f"{draft.code}: {draft.finding.value} for {draft.stage.words}, on record; {changed}"
@@ -237,7 +218,7 @@ def hold(shop: Shop, code: str, now: float, *, on: bool = True) -> str:
 def close(shop: Shop, code: str, now: float, note: str = "") -> str:
     """The batch leaves the bench: sent out, kept or given up. Its record stays."""
     batch = _open(shop, code, now)
-    _write(shop, batch, [*_note(note, now), CloseEntry(0, now)], now)
+    _write(shop, batch, [*maybe_note(note, now), CloseEntry(0, now)], now)
     return f"{code}: closed, on record"
 
 
@@ -382,7 +363,8 @@ def _at(batch: Standing, at: float | None, now: float) -> float:
     return when
 
 
-def _note(text: str, at: float) -> list[Entry]:
+def maybe_note(text: str, at: float) -> list[Entry]:
+    """A note to go beside an entry, or none where nothing was written. BadInput for one too long."""
     if len(text) > LONGEST_NOTE:
         raise BadInput("note", f"{len(text):,} characters", f"no more than {LONGEST_NOTE:,} characters")
     return [NoteEntry(0, at, text.strip())] if text.strip() else []

@@ -13,7 +13,7 @@ from __future__ import annotations
 import os
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
@@ -70,12 +70,11 @@ class Store:
         """
         _make_room(location)
         engine = connect(location.url)
-        try:
+        with ExitStack() as failed:
+            failed.callback(engine.dispose)
             with known_trouble(location.shown):
                 schema.ensure(engine, location, instant(now))
-        except BaseException:
-            engine.dispose()
-            raise
+            failed.pop_all()
         return cls(location, engine)
 
     @contextmanager

@@ -9,11 +9,12 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
+from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from finishing.clock import Clock, now_hour
 from finishing.cure.terms import StepKind
-from finishing.errors import FinishingError
+from finishing.cure.work import Entry
 from finishing.exchange.plain import plain
 from finishing.screens.pages.batch import ask
 from finishing.screens.pages.batch.look import look
@@ -23,7 +24,7 @@ from finishing.screens.pages.page import Page
 from finishing.screens.pages.record_step import RecordStep
 from finishing.screens.widgets.detail import Detail
 from finishing.screens.widgets.rows import BenchRows
-from finishing.shop import batches, record
+from finishing.shop import batches, record, several
 from finishing.shop.bench import Bench, Group, Row
 from finishing.shop.drafts import NewBatchDraft, StepDraft
 from finishing.shop.shop import Shop
@@ -71,9 +72,9 @@ class BenchScreen(Page):
     HELP = BENCH_HELP
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("c", "coat", "Coat"),
-        Binding("d", "step", "Do next step"),
-        Binding("n", "new", "New batch"),
-        Binding("g", "guide", "Pass guide"),
+        Binding("d", "step", "Step"),
+        Binding("n", "new", "New"),
+        Binding("g", "guide", "Guide"),
         Binding("o", "open", "Open"),
         Binding("f", "filter", "Filter"),
         Binding("slash", "find", "Find", key_display="/"),
@@ -146,25 +147,15 @@ class BenchScreen(Page):
             why = f"every coat is on: {', '.join(done)}" if done else "their next coats are of different finishes"
             self.notify(plain(f"not one coat for all: {why}"), severity="warning", markup=False)
             return
-        at = self.clock()
-        each = {row.code: record.suggest(self.shop, row.code, positions[row.code], at) for row in chosen}
-        suggestion = replace(
-            each[chosen[0].code],
-            words=f"next coat for {len(chosen)} batches ({', '.join(each)})",
-            pieces=f"{sum(row.pieces for row in chosen)} pieces",
-            amount_ml=None,
-            heed="; ".join(f"{code}: {one.heed}" for code, one in each.items() if one.heed),
-            cautions=tuple(dict.fromkeys(caution for one in each.values() for caution in one.cautions)),
-        )
+        going = {code: position for code, position in positions.items() if position is not None}
+        suggestion = several.suggest_all(self.shop, going, self.clock())
         card = RecordStep(suggestion, zone=self.shop.settings.zone, system=self.shop.settings.units, clock=self.clock)
-        self.app.push_screen(card, lambda draft: self._save_all(draft, chosen, positions))
+        self.app.push_screen(card, lambda draft: self._save_all(draft, going))
 
-    def _save_all(self, draft: StepDraft | None, chosen: list[Row], positions: Mapping[str, int | None]) -> None:
+    def _save_all(self, draft: StepDraft | None, positions: Mapping[str, int]) -> None:
         if draft is None:
             return
-        parts = shared(draft.amount_ml, chosen, positions)
-        drafts = [replace(draft, code=code, position=at, amount_ml=parts[code]) for code, at in positions.items()]
-        if self.attempt(lambda: record.record_all(self.shop, drafts, self.clock())):
+        if self.attempt(lambda: several.record_all(self.shop, draft, positions, self.clock())):
             self.query_one(BenchRows).unmark()
 
     def action_step(self) -> None:
@@ -227,18 +218,14 @@ class BenchScreen(Page):
         row = self.query_one(BenchRows).row
         if row is None:
             return
-        try:
+        entry: list[Entry] = []
+
+        def card() -> ModalScreen[bool | None]:
             found = look(self.shop, row.code, self.clock())
-            entry = ask.undo(found)
-        except FinishingError as problem:
-            self.notify(plain(str(problem)), severity="error", timeout=8, markup=False)
-            return
+            entry.append(ask.undo(found))
+            return ask.sure(found, entry[0])
 
-        def sure(yes: bool | None) -> None:
-            if yes:
-                self.attempt(lambda: ask.take_back(self.shop, row.code, entry, self.clock()))
-
-        self.app.push_screen(ask.sure(found, entry), sure)
+        self.ask(card, lambda _: record.void(self.shop, row.code, entry[0].number, self.clock()))
 
     def action_zoom(self, by: int) -> None:
         """Show more or less time along the bars."""
@@ -252,17 +239,3 @@ def next_coat(row: Row) -> int | None:
         return None
     steps = row.progress.batch.schedule.steps
     return next((i for i in range(following.position, len(steps)) if steps[i].kind is StepKind.COAT), None)
-
-
-def shared(amount_ml: float | None, rows: list[Row], positions: Mapping[str, int | None]) -> dict[str, float | None]:
-    """What was used on several batches together, by their share of the area; of the pieces where one has no size."""
-    if amount_ml is None:
-        return dict.fromkeys((row.code for row in rows), None)
-    areas = {}
-    for row in rows:
-        batch, at = row.progress.batch, positions[row.code]
-        areas[row.code] = None if at is None else batch.area_m2(batch.schedule.steps[at].face)
-    known = all(area is not None for area in areas.values())
-    parts = {row.code: (areas[row.code] or 0.0) if known else float(row.pieces) for row in rows}
-    whole = sum(parts.values())
-    return {code: amount_ml * part / whole for code, part in parts.items()}

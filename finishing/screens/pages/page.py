@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import ClassVar, TypeVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.message import Message
-from textual.screen import Screen
+from textual.screen import ModalScreen, Screen
 from textual.widgets import Footer
 
 from finishing.clock import Clock, at_zone, now_hour
@@ -18,6 +18,8 @@ from finishing.exchange.plain import plain
 from finishing.screens.pages.help import HelpScreen
 from finishing.screens.widgets.masthead import Masthead
 from finishing.shop.shop import Shop
+
+T = TypeVar("T")
 
 LOOK_EVERY = 1.0
 """Seconds between looks at whether another process changed the record."""
@@ -65,7 +67,7 @@ class Page(Screen[None]):
         """Masthead, the page's own body, keys."""
         yield Masthead(id="masthead")
         yield from self.body()
-        yield Footer(show_command_palette=False)
+        yield Footer(show_command_palette=False, compact=True)
 
     def body(self) -> ComposeResult:
         """The page between masthead and keys."""
@@ -116,6 +118,20 @@ class Page(Screen[None]):
             done = True
         self.refresh_page()
         return done
+
+    def ask(self, card: Callable[[], ModalScreen[T | None]], save: Callable[[T], str]) -> None:
+        """Open a card and record its answer; says so when things are not in a state for it."""
+        try:
+            shown = card()
+        except FinishingError as problem:
+            self.notify(plain(str(problem)), severity="error", timeout=8, markup=False)
+            return
+
+        def saved(answer: T | None) -> None:
+            if answer is not None:
+                self.attempt(lambda: save(answer))
+
+        self.app.push_screen(shown, saved)
 
     def action_help(self) -> None:
         """What this page is for and its keys."""

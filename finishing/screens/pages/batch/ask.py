@@ -133,13 +133,6 @@ def sure(look: Look, entry: Entry) -> cards.Sure:
     return cards.Sure(f"{look.standing.row.code}: void entry {entry.number}?", "Void it", [said, stays])
 
 
-def take_back(shop: Shop, code: str, entry: Entry, now: float) -> str:
-    """Void this very entry, even if another came meanwhile; what was done in a line."""
-    if split.is_split(entry):
-        return split.rejoin(shop, code, entry.number, now)
-    return record.void(shop, code, entry.number, now)
-
-
 def open_batch(look: Look) -> None:
     """BadInput for a closed batch."""
     if look.progress.closed is not None:

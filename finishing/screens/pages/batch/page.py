@@ -16,7 +16,6 @@ from finishing.clock import Clock, now_hour
 from finishing.cure.coat import Coat
 from finishing.cure.terms import Release
 from finishing.cure.work import Entry
-from finishing.errors import FinishingError
 from finishing.exchange.plain import plain
 from finishing.screens.pages.batch import ask, cards, text
 from finishing.screens.pages.batch.entries import EntryList
@@ -137,19 +136,10 @@ class BatchPage(Page):
         self.query_one(Timeline).zoom(by)
 
     def _ask(self, card: Callable[[Look], ModalScreen[T | None]], save: Callable[[T], str]) -> None:
-        """Open a card and record its answer; says so when the batch is not in a state for it."""
-        assert self._look is not None
-        try:
-            shown = card(self._look)
-        except FinishingError as problem:
-            self.notify(plain(str(problem)), severity="error", timeout=8, markup=False)
-            return
-
-        def saved(answer: T | None) -> None:
-            if answer is not None:
-                self.attempt(lambda: save(answer))
-
-        self.app.push_screen(shown, saved)
+        """Ask with what was last seen of the batch."""
+        found = self._look
+        assert found is not None
+        self.ask(lambda: card(found), save)
 
     def action_coat(self) -> None:
         """Record the next coat."""
@@ -224,4 +214,4 @@ class BatchPage(Page):
             chosen.append(choose(found))
             return ask.sure(found, chosen[0])
 
-        self._ask(card, lambda _: ask.take_back(self.shop, self.code, chosen[0], self.clock()))
+        self._ask(card, lambda _: record.void(self.shop, self.code, chosen[0].number, self.clock()))
