@@ -80,9 +80,12 @@ def contents(home: Path) -> dict[str, Any]:
     return found
 
 
-@pytest.fixture(scope="session", autouse=True)
+@pytest.fixture(scope="module", autouse=True)
 def hasty() -> Iterator[None]:
-    """Don't wait for the disk at each commit: that entries are on it is what the store's own tests are about."""
+    """Don't wait for the disk at each commit: that entries are on it is what the store's own tests are about.
+
+    A module at a time, for a process may go on with the store's own tests after these.
+    """
     prepare = engine._prepare
 
     def prepare_hastily(below: Any, record: Any) -> None:
