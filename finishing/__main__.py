@@ -36,6 +36,7 @@ def main(arguments: list[str] | None = None) -> None:
         # Whoever read us has gone (`finishing due | head`); closing quietly is what every tool does.
         sys.stderr.close()
         sys.exit(0)
+    gc.freeze()  # at exit nothing is worth a last search for cycles through every imported library
     sys.exit(code if isinstance(code, int) else 0)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
@@ -87,9 +88,13 @@ class Window:
     tight: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Coat:
-    """A coat that lies on the pieces (or, in a forecast, will)."""
+    """A coat that lies on the pieces (or, in a forecast, will).
+
+    track, level: where the pieces stand, and the maker's level. Its times are worked out when first asked for: of
+    coats long covered nobody asks.
+    """
 
     step: int
     number: int
@@ -97,10 +102,31 @@ class Coat:
     finish: Finish
     at: float
     factors: Factors
-    stages: Mapping[Stage, StageTime | None]
-    window: Window
+    track: Track = field(repr=False, compare=False)
+    level: float
     expected: bool = False
-    tests: tuple[TestEntry, ...] = field(default=())
+    tests: tuple[TestEntry, ...] = ()
+
+    @cached_property
+    def stages(self) -> Mapping[Stage, StageTime | None]:
+        """When each stage comes; None where the finish states none, and for all where no date can be given."""
+        stages: dict[Stage, StageTime | None] = dict.fromkeys(Stage)
+        if not self.undated:
+            for clock in ClockName:
+                stages.update(
+                    _stages_of(clock, self.finish, self.at, self.factors, self.track, self.level, self._looks)
+                )
+        return stages
+
+    @cached_property
+    def window(self) -> Window:
+        """When the next coat may go on."""
+        recoat, look = self.stages[Stage.DRY_TO_RECOAT], self._looks.get(Stage.DRY_TO_RECOAT)
+        return _window(self.finish, self.at, self.factors, self.track, recoat, look)
+
+    @cached_property
+    def _looks(self) -> Mapping[Stage, _Look]:
+        return _looks(self.tests)
 
     @property
     def undated(self) -> bool:
@@ -126,15 +152,8 @@ def lay(
     tests: Sequence[TestEntry] = (),
     expected: bool = False,
 ) -> Coat:
-    """Work out every stage and the window of a coat put on at an hour, given the touch tests made of it."""
-    stages: dict[Stage, StageTime | None] = dict.fromkeys(Stage)
-    window = Window(None, None)
-    if not factors.species.test_first:
-        looks = _looks(tests)
-        for clock in ClockName:
-            stages.update(_stages_of(clock, finish, at, factors, track, level, looks))
-        window = _window(finish, at, factors, track, stages[Stage.DRY_TO_RECOAT], looks.get(Stage.DRY_TO_RECOAT))
-    return Coat(step, number, face, finish, at, factors, stages, window, expected, tuple(tests))
+    """A coat put on at an hour, given the touch tests made of it."""
+    return Coat(step, number, face, finish, at, factors, track, level, expected, tuple(tests))
 
 
 @dataclass(frozen=True, slots=True)
