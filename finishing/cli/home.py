@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 
@@ -31,4 +32,5 @@ def show(shop: Shop) -> bool:
         return False
     from finishing.screens.app import OPEN_DEMO, FinishingApp
 
+    gc.freeze()  # the libraries stay: the collector need not go over them again while the first frame is drawn
     return FinishingApp(shop).run() == OPEN_DEMO

@@ -94,7 +94,7 @@ class FinishingApp(App[str]):
 
     def on_page_open_batch(self, message: Page.OpenBatch) -> None:
         """Go to a batch's page, over whatever asked for it."""
-        from finishing.screens.pages.batch import BatchPage
+        from finishing.screens.pages.batch.page import BatchPage
 
         self.push_screen(BatchPage(self.shop, self.clock, message.code))
 

@@ -2,7 +2,8 @@
 
     python tests/bench/bench_paint.py
 
-Each process draws its first frame without a terminal and ends. Floor: an app with one empty screen.
+Each process draws its first frame without a terminal and ends. Floor: an app with one empty screen. Ours sets the
+collector as the program does (finishing/__main__.py, finishing/cli/home.py).
 """
 
 from __future__ import annotations
@@ -24,11 +25,15 @@ App().run(headless=True, size=(120, 36), auto_pilot=leave)
 """
 
 OURS = """
+import gc
+from finishing.__main__ import GARBAGE_EVERY
+gc.set_threshold(GARBAGE_EVERY)
 from finishing.clock import now_hour
 from finishing.screens.app import FinishingApp
 from finishing.shop.shop import Shop
 async def leave(pilot):
     pilot.app.exit()
+gc.freeze()
 FinishingApp(Shop.open(now_hour())).run(headless=True, size=(120, 36), auto_pilot=leave)
 """
 

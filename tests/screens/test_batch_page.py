@@ -21,8 +21,8 @@ from finishing.cure.work import (
     TestEntry,
     VoidEntry,
 )
-from finishing.screens.pages.batch import BatchPage
 from finishing.screens.pages.batch.entries import EntryList
+from finishing.screens.pages.batch.page import BatchPage
 from finishing.screens.widgets.timeline import LABEL, LETTER, Line, Timeline
 from finishing.shop import record, settings
 from finishing.shop.drafts import StepDraft

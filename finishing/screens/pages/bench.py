@@ -16,15 +16,12 @@ from finishing.clock import Clock, now_hour
 from finishing.cure.terms import StepKind
 from finishing.cure.work import Entry
 from finishing.exchange.plain import plain
-from finishing.screens.pages.batch import ask
-from finishing.screens.pages.batch.look import look
 from finishing.screens.pages.filter import Filter, FilterCard
-from finishing.screens.pages.new_batch import NewBatch
 from finishing.screens.pages.page import Page
 from finishing.screens.pages.record_step import RecordStep
 from finishing.screens.widgets.detail import Detail
 from finishing.screens.widgets.rows import BenchRows
-from finishing.shop import batches, record, several
+from finishing.shop import record, several
 from finishing.shop.bench import Bench, Group, Row
 from finishing.shop.drafts import NewBatchDraft, StepDraft
 from finishing.shop.shop import Shop
@@ -207,10 +204,14 @@ class BenchScreen(Page):
 
     def action_new(self) -> None:
         """Add a batch by form."""
+        from finishing.screens.pages.new_batch import NewBatch
+
         self.app.push_screen(NewBatch(self.shop, self.clock), self._save_batch)
 
     def _save_batch(self, draft: NewBatchDraft | None) -> None:
         if draft is not None:
+            from finishing.shop import batches
+
             self.attempt(lambda: batches.add_batch(self.shop, draft, self.clock()))
 
     def action_undo(self) -> None:
@@ -218,6 +219,9 @@ class BenchScreen(Page):
         row = self.query_one(BenchRows).row
         if row is None:
             return
+        from finishing.screens.pages.batch import ask
+        from finishing.screens.pages.batch.look import look
+
         entry: list[Entry] = []
 
         def card() -> ModalScreen[bool | None]:
