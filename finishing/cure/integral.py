@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
 
-from finishing.cure.rates import RateLaw, rate, standstill
+from finishing.cure.rates import RateLaw, inverse_kelvin, rate, standstill
 
 Array = npt.NDArray[np.float64]
 
@@ -23,7 +24,7 @@ Within so short a piece equivalent time is taken as gathered evenly."""
 DAY = 24.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Series:
     """Air over time: hours (not falling; two equal hours make a step), °C and % RH, linear between points."""
 
@@ -36,6 +37,17 @@ class Series:
             raise ValueError("a series needs at least two points and equal lengths")
         if np.any(np.diff(self.hours) < 0):
             raise ValueError("a series' hours must not fall")
+
+    @cached_property
+    def middles(self) -> tuple[Array, Array]:
+        """Temperature and humidity half-way through each piece."""
+        t, h = self.temperature_c, self.humidity_pct
+        return (t[1:] + t[:-1]) / 2, (h[1:] + h[:-1]) / 2
+
+    @cached_property
+    def inverse_kelvin(self) -> tuple[Array, Array]:
+        """1/T at the points and half-way through each piece; kept, as every clock over this air asks for it."""
+        return inverse_kelvin(self.temperature_c), inverse_kelvin(self.middles[0])
 
     def at(self, hour: float) -> tuple[float, float]:
         """Temperature and humidity at an hour inside the series."""
@@ -70,8 +82,9 @@ def finer(series: Series) -> Series:
 def increments(law: RateLaw, air: Series) -> Array:
     """Equivalent hours gained over each piece of the air, by Simpson's rule on the part that is not stopped."""
     hours, t, h = air.hours, air.temperature_c, air.humidity_pct
-    ends = rate(law, t, h)
-    gained = rate(law, (t[1:] + t[:-1]) / 2, (h[1:] + h[:-1]) / 2)
+    at_ends, half_way = air.inverse_kelvin
+    ends = rate(law, t, h, at_ends)
+    gained = rate(law, *air.middles, half_way)
     gained *= 4.0
     gained += ends[:-1]
     gained += ends[1:]

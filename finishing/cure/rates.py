@@ -65,10 +65,18 @@ def arrhenius(temperature_c: float | Array, activation_energy_kj_mol: float, ref
     The affinity ratio of ASTM C1074 (Carino 1984), there for concrete; for coatings it is our analogy. It suits
     oxidation and cross-linking; evaporation takes the latent heat of what leaves as its Ea.
     """
-    exponent = 1.0 / (np.asarray(temperature_c, dtype=float) + KELVIN)
-    exponent -= 1.0 / (reference_c + KELVIN)
+    return np.exp(_exponent(inverse_kelvin(temperature_c), activation_energy_kj_mol, reference_c))
+
+
+def inverse_kelvin(temperature_c: float | Array) -> Array:
+    """1/T, T in kelvin: what every rate law starts from, and dearer than what follows."""
+    return np.asarray(1.0 / (np.asarray(temperature_c, dtype=float) + KELVIN))
+
+
+def _exponent(inverse: Array, activation_energy_kj_mol: float, reference_c: float) -> Array:
+    exponent = inverse - 1.0 / (reference_c + KELVIN)
     exponent *= -activation_energy_kj_mol / GAS_CONSTANT
-    return np.exp(exponent)
+    return exponent
 
 
 def humidity_factor(law: RateLaw, temperature_c: Array, humidity_pct: Array) -> Array:
@@ -81,22 +89,37 @@ def humidity_factor(law: RateLaw, temperature_c: Array, humidity_pct: Array) -> 
     if law.humidity is HumidityLaw.WATER_LEAVES:
         return np.maximum(100.0 - humidity_pct, 0.0) / (100.0 - law.reference_pct)
     if law.humidity is HumidityLaw.SLOWS_OXIDATION:
-        over = np.clip(humidity_pct, 50.0, 85.0)
-        over -= min(max(50.0, law.reference_pct), 85.0)
-        over *= -OXIDATION_SLOWED_PER_PCT
-        return np.exp(over)
+        return np.exp(_slowed(law, humidity_pct))
     if law.humidity is HumidityLaw.NEEDS_WATER:
         here = np.asarray(saturation_kpa(np.minimum(temperature_c, law.cap_c))) * humidity_pct
         return here / (float(saturation_kpa(law.reference_c)) * law.reference_pct)
     return np.ones_like(temperature_c)
 
 
-def rate(law: RateLaw, temperature_c: Array, humidity_pct: Array) -> Array:
-    """Rate relative to the reference, before the stops: warmth above the cap earns nothing more."""
-    temperature = np.minimum(temperature_c, law.cap_c)
-    value = arrhenius(temperature, law.activation_energy_kj_mol, law.reference_c)
-    if law.humidity is not HumidityLaw.NONE:
-        value *= humidity_factor(law, temperature, humidity_pct)
+def _slowed(law: RateLaw, humidity_pct: Array) -> Array:
+    """The exponent of SLOWS_OXIDATION."""
+    over = np.clip(humidity_pct, 50.0, 85.0)
+    over -= min(max(50.0, law.reference_pct), 85.0)
+    over *= -OXIDATION_SLOWED_PER_PCT
+    return over
+
+
+def rate(law: RateLaw, temperature_c: Array, humidity_pct: Array, inverse: Array | None = None) -> Array:
+    """Rate relative to the reference, before the stops: warmth above the cap earns nothing more.
+
+    inverse: `inverse_kelvin` of the temperatures, where it is known already.
+    """
+    if inverse is None:
+        inverse = inverse_kelvin(temperature_c)
+    capped = np.maximum(inverse, 1.0 / (law.cap_c + KELVIN))
+    exponent = _exponent(capped, law.activation_energy_kj_mol, law.reference_c)
+    if law.humidity is HumidityLaw.SLOWS_OXIDATION:
+        exponent += _slowed(law, humidity_pct)  # one exponential for both
+        value = np.exp(exponent, out=exponent)
+    else:
+        value = np.exp(exponent, out=exponent)
+        if law.humidity is not HumidityLaw.NONE:
+            value *= humidity_factor(law, temperature_c, humidity_pct)
     return np.minimum(value, law.max_rate) if math.isfinite(law.max_rate) else value
 
 
