@@ -17,7 +17,7 @@ from finishing.errors import FinishingError
 from finishing.exchange.plain import plain
 from finishing.screens.pages.help import HelpScreen
 from finishing.screens.widgets.masthead import Masthead
-from finishing.shop.shop import Shop
+from finishing.shop.shop import Rack, Shop
 
 T = TypeVar("T")
 
@@ -62,6 +62,7 @@ class Page(Screen[None]):
         super().__init__()
         self.shop = shop
         self.clock = clock
+        self._seen: Rack | None = None
 
     def compose(self) -> ComposeResult:
         """Masthead, the page's own body, keys."""
@@ -93,13 +94,15 @@ class Page(Screen[None]):
             self.refresh_page()
 
     def _look_if_changed(self) -> None:
-        if self.is_current and self.shop.changed():
+        # Not what changed since anyone looked: a page below in sight looks too, and would take the news for itself.
+        if self.is_current and self.shop.rack(self.clock()) is not self._seen:
             self.refresh_page()
 
     def refresh_page(self) -> None:
         """Look, and bring the masthead up to date."""
         self.look()
         now = self.clock()
+        self._seen = self.shop.rack(now)
         masthead = self.query_one(Masthead)
         invented = "invented shop · " if self.shop.invented else ""
         masthead.title = invented + self.title_words()
