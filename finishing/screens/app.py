@@ -32,8 +32,11 @@ OPEN_DEMO = "demo"
 """What the app ends with when the maker would rather look at the invented shop first."""
 
 
-class FinishingApp(App[str]):
-    """Opens on the bench. Pages are pushed over it, one at a time, and come back to it."""
+class FinishingApp(App[str], inherit_bindings=False):
+    """Opens on the bench. Pages are pushed over it, one at a time, and come back to it.
+
+    Textual's own key to quit, control and q, is not taken over: terminals keep it to let held output go on.
+    """
 
     TITLE = "finishing"
     CSS_PATH = "finishing.tcss"
@@ -41,7 +44,7 @@ class FinishingApp(App[str]):
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide"), (150, "-broad")]  # noqa: RUF012 (as App declares it)
     VERTICAL_BREAKPOINTS = [(0, "-short"), (34, "-tall")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("ctrl+q", "quit", "Quit", show=False),
+        Binding("ctrl+c", "help_quit", "How to leave", show=False, system=True),
         *(Binding(key, f"go('{name}')", words, show=False) for name, (key, words, _) in PAGES.items()),
     ]
 
@@ -73,6 +76,10 @@ class FinishingApp(App[str]):
         """Ring the terminal, where the maker lets it ring."""
         if self.shop.settings.bell:
             super().bell()
+
+    def action_help_quit(self) -> None:
+        """Control and c ends nothing by mistake: it says what does."""
+        self.notify("to leave the program: escape until the bench shows, then q", markup=False)
 
     def action_go(self, name: str) -> None:
         """Go to a page by name. Over a card that waits for an answer nothing happens."""

@@ -21,6 +21,10 @@ from finishing.store import at_file
 from tests.shop.built import EVENING, FILE, NOW, demo_home, small_home
 
 
+QUICK = ("test_axis.py", "test_bindings.py", "test_fits.py")
+"""Tests of the screens that run with all others."""
+
+
 @pytest.fixture
 def shop(tmp_path_factory: pytest.TempPathFactory, tmp_path: Path) -> Iterator[Shop]:
     """A copy of the small shop: two places, nothing on the bench."""
@@ -132,5 +136,5 @@ async def type_in(seen: Seen, text: str) -> None:
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """The tests that drive whole pages take minutes; they have a command of their own (see DEVELOPERS.md)."""
     for item in items:
-        if item.path.parent.name == "screens" and item.path.name != "test_axis.py":
+        if item.path.parent.name == "screens" and item.path.name not in QUICK:
             item.add_marker("pages")

@@ -26,6 +26,6 @@ Keys
   o   a note                       x   void the chosen entry of the record
   u   undo the newest entry        r   release: you say it may be handled, packed
   e   close: it leaves the bench       or used
-  + - less or more time            tab   to the timeline, the story, the record
+  + and -   less or more time      tab   to the timeline, the story, the record
   On the timeline: left, right read off; shift with them or page up, page down
   look further; up, down choose a coat; home comes back to now."""
