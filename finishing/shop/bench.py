@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from finishing.clock import at_zone, hour_of
+from finishing.codes import natural
 from finishing.cure.fold import Next, State
 from finishing.cure.progress import Progress
 from finishing.cure.terms import Release, StepKind
@@ -84,7 +85,7 @@ def lay_out(standings: Sequence[tuple[str, Progress]], now: float, zone: str) ->
     end_of_day = hour_of(at_zone(now, zone).end_of("day"))
     rows = [_row(what, p, now, zone, end_of_day) for what, p in standings if p.closed is None]
     order = list(Group)
-    rows.sort(key=lambda r: (order.index(r.group), *_urgency(r), r.code))
+    rows.sort(key=lambda r: (order.index(r.group), *_urgency(r), natural(r.code)))
     return Bench(now, zone, tuple(rows))
 
 

@@ -22,6 +22,7 @@ from finishing.screens.app import FinishingApp
 from finishing.screens.pages.page import Page
 from finishing.shop.shop import Shop
 from tests.screens.conftest import Run, Seen
+from tests.screens.walk import WALKS, walk
 from tests.shop.built import EVENING
 
 TERMINAL = {"ctrl+z", "ctrl+s", "ctrl+q"}
@@ -132,41 +133,15 @@ def actions(kind: type[DOMNode]) -> set[str]:
     return {bindings[0].action for bindings in bound(kind).values()}
 
 
-WALK: dict[str, tuple[str, ...]] = {
-    "BenchScreen": (),
-    "HelpScreen": ("question_mark",),
-    "RecordStep": ("c",),
-    "NewBatch": ("n",),
-    "FilterCard": ("f",),
-    "FindPage": ("slash",),
-    "BatchPage": ("o",),
-    "PassGuide": ("g",),
-    "LibraryPage": ("2",),
-    "CansPage": ("3",),
-    "ClimatePage": ("4",),
-    "DayCard": ("4", "t"),
-    "SettingsPage": ("5",),
-}
-"""Screens of the invented shop, and the keys that go there from the bench."""
-
-
-async def test_no_key_of_a_screen_in_use_is_taken_by_what_stands_before_it(demo: Shop, run: Run) -> None:
+@pytest.mark.parametrize("screens", WALKS, ids=["pages", "cards"])
+async def test_no_key_in_use_is_taken_by_what_stands_before_it(
+    demo: Shop, run: Run, screens: dict[str, tuple[str, ...]]
+) -> None:
     problems = []
     async with run(demo, EVENING, (80, 24)) as seen:
-        for name, keys in WALK.items():
-            await seen.keys(*keys)
-            assert seen.card == name
+        async for name in walk(seen, screens):
             problems += [f"{name}: {problem}" for problem in shadowed(seen)]
-            await back_to_bench(seen)
     assert "\n".join(problems) == ""
-
-
-async def back_to_bench(seen: Seen) -> None:
-    """Close what is open."""
-    for _ in range(3):
-        if seen.card != "BenchScreen":
-            await seen.keys("escape")
-    assert seen.card == "BenchScreen"
 
 
 def shadowed(seen: Seen) -> list[str]:
@@ -188,6 +163,8 @@ def shadowed(seen: Seen) -> list[str]:
 
 
 def steps_aside(node: DOMNode, action: str) -> bool:
-    """Enter on a button presses that button, whatever the card's own enter is; what can't scroll lets the key pass."""
+    """Enter on a button presses that button, whatever the card's own enter is; what can't scroll lets the key pass;
+    tab goes on from a path when there is nothing to complete."""
     scrolls = isinstance(node, Widget) and node.allow_vertical_scroll
-    return isinstance(node, Button) or (action.startswith("scroll_") and not scrolls)
+    skips = action.startswith(("scroll_", "page_")) and not scrolls
+    return isinstance(node, Button) or skips or action == "complete"

@@ -13,6 +13,7 @@ from textual.containers import Vertical, VerticalScroll
 from textual.widgets import Button, Static
 
 from finishing.clock import Clock, now_hour
+from finishing.codes import natural
 from finishing.cure.session_run import Do, Phase, Run
 from finishing.errors import FinishingError
 from finishing.exchange.plain import plain
@@ -343,5 +344,5 @@ class PassGuide(Page):
     def action_other(self) -> None:
         """Go to the next of the other running guides."""
         if self._others:
-            after = sorted(self._others, key=lambda code: (code <= self.code, code))
+            after = sorted(self._others, key=lambda code: (natural(code) <= natural(self.code), natural(code)))
             self.app.switch_screen(PassGuide(self.shop, self.clock, after[0]))
