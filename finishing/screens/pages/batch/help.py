@@ -20,6 +20,7 @@ newest first. What is void stays, and says by which entry.
 Keys
   c   record the next coat         d   record the next step, whatever it is
   a   record abrading              t   touch test: what the finger found
+  g   pass guide: coat, wipe and turn piece by piece, with a bell
   m   move to another place        h   on hold, or off it
   s   split: some pieces become a batch of their own, with all that was done to
       them; the finish used is shared out, so that nothing counts twice
