@@ -129,9 +129,12 @@ def _resting(p: Progress, now: float, zone: str) -> tuple[Group, str, str, float
         return Group.RESTING, "finished", "on hold", None
     if p.may(Release.PACK):
         use = p.releases[Release.USE]
-        later = "" if p.may(Release.USE) or use is None else f", in use from {short_time(use, zone, now)}"
-        words = "may be used" if p.may(Release.USE) else RELEASE_WORDS[Release.PACK]
-        return Group.READY, words, f"since {_since(p, now, zone)}{later}", p.releases[Release.PACK]
+        words = RELEASE_WORDS[Release.USE if p.may(Release.USE) else Release.PACK]
+        stands = f"since {_since(p, now, zone)}"
+        if not p.may(Release.USE) and use is not None:
+            # What is still to be waited for says more than since when it may be packed.
+            stands = f"{RELEASE_WORDS[Release.USE]} from {short_time(use, zone, now)}"
+        return Group.READY, words, stands, p.releases[Release.PACK]
     coming = next(r for r in (Release.HANDLE, Release.PACK) if not p.may(r))
     when = p.releases[coming]
     if when is None:
