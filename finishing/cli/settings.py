@@ -21,13 +21,17 @@ def settings(key: str | None, value: str | None, as_json: bool) -> None:
     """The shop's settings: all, one, or set one.
 
     \b
-    zone      the shop's time zone: Europe/Oslo
-    units     metric or imperial
-    level     certainty that times go by: 80%
-    currency  put before prices
-    maker     the name put on entries
-    hours     when hands are free: "mon-fri 08:00-12:00 13:00-17:00"
-    days_off, extra_days, hourly_rate, theme, bell: shown by the list
+    zone         the shop's time zone: Europe/Oslo
+    units        metric or imperial
+    level        certainty that times go by, 50 to 99 %: 80%
+    currency     put before prices
+    maker        the name put on entries
+    hours        when hands are free: "mon-fri 08:00-12:00 13:00-17:00"
+    days_off     dates without work: "2026-12-24..2027-01-01, 2027-05-17"
+    extra_days   dates with work beyond the week's: "2026-12-19 9:00-13:00"
+    hourly_rate  what an hour's work costs: 28.50; "" for none
+    theme        night-shop, day-shop, high-contrast or no-colour
+    bell         on or off: whether the terminal may ring
     """
     now = now_hour()
     with open_shop(now) as shop:

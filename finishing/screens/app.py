@@ -12,9 +12,13 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 from finishing.clock import Clock, now_hour
+from finishing.exchange.plain import plain
 from finishing.screens.pages.bench import BenchScreen
 from finishing.screens.pages.page import Page
+from finishing.screens.pages.pass_guide.look import bell_words
 from finishing.screens.themes_more import wear
+from finishing.screens.widgets.countdown import Bells
+from finishing.shop import guide as guides
 from finishing.shop.settings import FirstRun, begin_shop, is_new
 from finishing.shop.shop import Shop
 
@@ -28,12 +32,18 @@ PAGES: dict[str, tuple[str, str, str]] = {
 }
 """Pages by name: the digit that goes there, its words, and where it is, imported when first gone to."""
 
+RING_EVERY = 1.0
+"""Seconds between looks at whether a bell of a running guide is due."""
+
 OPEN_DEMO = "demo"
 """What the app ends with when the maker would rather look at the invented shop first."""
 
 
-class FinishingApp(App[str]):
-    """Opens on the bench. Pages are pushed over it, one at a time, and come back to it."""
+class FinishingApp(App[str], inherit_bindings=False):
+    """Opens on the bench. Pages are pushed over it, one at a time, and come back to it.
+
+    Textual's own key to quit, control and q, is not taken over: terminals keep it to let held output go on.
+    """
 
     TITLE = "finishing"
     CSS_PATH = "finishing.tcss"
@@ -41,7 +51,7 @@ class FinishingApp(App[str]):
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide"), (150, "-broad")]  # noqa: RUF012 (as App declares it)
     VERTICAL_BREAKPOINTS = [(0, "-short"), (34, "-tall")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("ctrl+q", "quit", "Quit", show=False),
+        Binding("ctrl+c", "help_quit", "How to leave", show=False, system=True),
         *(Binding(key, f"go('{name}')", words, show=False) for name, (key, words, _) in PAGES.items()),
     ]
 
@@ -50,6 +60,7 @@ class FinishingApp(App[str]):
         super().__init__(ansi_color=True if os.environ.get("NO_COLOR") else None)
         self.shop = shop
         self.clock = clock
+        self.bells = Bells()
         wear(self, self.shop.settings.theme)
 
     def on_mount(self) -> None:
@@ -59,6 +70,18 @@ class FinishingApp(App[str]):
             from finishing.screens.pages.welcome import Welcome
 
             self.push_screen(Welcome(self.shop, self.clock), self._begin)
+        self.set_interval(RING_EVERY, self.ring)
+
+    def ring(self) -> None:
+        """Ring what is due in running guides, whatever page is in front; the guide's own page rings for itself."""
+        if any(isinstance(page, Page) and page.RINGS for page in self.screen_stack):
+            return
+        runs = {guide.code: guide.run() for guide in guides.running(self.shop)}
+        due = self.bells.due(runs, self.clock())
+        if due:
+            self.bell()
+        for code, alarm in due:
+            self.notify(plain(bell_words(code, alarm.call, alarm.number)), severity="warning", markup=False)
 
     def _begin(self, answer: object) -> None:
         """Set the new shop up as its maker said, or end to open the invented one."""
@@ -73,6 +96,10 @@ class FinishingApp(App[str]):
         """Ring the terminal, where the maker lets it ring."""
         if self.shop.settings.bell:
             super().bell()
+
+    def action_help_quit(self) -> None:
+        """Control and c ends nothing by mistake: it says what does."""
+        self.notify("to leave the program: escape until the bench shows, then q", markup=False)
 
     def action_go(self, name: str) -> None:
         """Go to a page by name. Over a card that waits for an answer nothing happens."""
@@ -102,7 +129,7 @@ class FinishingApp(App[str]):
         """Go to the running guide of a batch's coat, or begin one."""
         from finishing.screens.pages.pass_guide.page import PassGuide
 
-        self.push_screen(PassGuide(self.shop, self.clock, message.code, message.position))
+        self.push_screen(PassGuide(self.shop, self.clock, message.code, message.position, self.bells))
 
     def on_page_open_page(self, message: Page.OpenPage) -> None:
         """A page asked for another."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from finishing.clock import at_zone, hour_of
+from finishing.codes import natural
 from finishing.cure.fold import Next, State
 from finishing.cure.progress import Progress
 from finishing.cure.terms import Release, StepKind
@@ -84,7 +85,7 @@ def lay_out(standings: Sequence[tuple[str, Progress]], now: float, zone: str) ->
     end_of_day = hour_of(at_zone(now, zone).end_of("day"))
     rows = [_row(what, p, now, zone, end_of_day) for what, p in standings if p.closed is None]
     order = list(Group)
-    rows.sort(key=lambda r: (order.index(r.group), *_urgency(r), r.code))
+    rows.sort(key=lambda r: (order.index(r.group), *_urgency(r), natural(r.code)))
     return Bench(now, zone, tuple(rows))
 
 
@@ -128,9 +129,12 @@ def _resting(p: Progress, now: float, zone: str) -> tuple[Group, str, str, float
         return Group.RESTING, "finished", "on hold", None
     if p.may(Release.PACK):
         use = p.releases[Release.USE]
-        later = "" if p.may(Release.USE) or use is None else f", in use from {short_time(use, zone, now)}"
-        words = "may be used" if p.may(Release.USE) else RELEASE_WORDS[Release.PACK]
-        return Group.READY, words, f"since {_since(p, now, zone)}{later}", p.releases[Release.PACK]
+        words = RELEASE_WORDS[Release.USE if p.may(Release.USE) else Release.PACK]
+        stands = f"since {_since(p, now, zone)}"
+        if not p.may(Release.USE) and use is not None:
+            # What is still to be waited for says more than since when it may be packed.
+            stands = f"{RELEASE_WORDS[Release.USE]} from {short_time(use, zone, now)}"
+        return Group.READY, words, stands, p.releases[Release.PACK]
     coming = next(r for r in (Release.HANDLE, Release.PACK) if not p.may(r))
     when = p.releases[coming]
     if when is None:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from finishing.codes import natural
 from finishing.cure.session import Plan
 from finishing.cure.session_run import Do, Press, Run, replay
 from finishing.cure.terms import StepKind
@@ -63,7 +64,7 @@ def running(shop: Shop) -> tuple[Guide, ...]:
             found.append(_thaw(code, body))
         except StoreTrouble:
             continue
-    return tuple(found)
+    return tuple(sorted(found, key=lambda guide: natural(guide.code)))
 
 
 def begin(shop: Shop, code: str, position: int | None, now: float) -> Guide:

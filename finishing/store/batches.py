@@ -10,6 +10,7 @@ from typing import Any, TypedDict, Unpack
 from sqlalchemy import Select, select, update
 from sqlalchemy.exc import IntegrityError
 
+from finishing.codes import natural
 from finishing.cure.work import Shape, Size
 from finishing.errors import BadInput, NotFound
 from finishing.store import entries, places
@@ -184,7 +185,7 @@ def _rows(r: Reader, ids: Select[tuple[int]]) -> tuple[BatchRow, ...]:
     records = entries.of_batches(r, ids)
     found = r.connection.execute(_COLUMNS.where(BATCH.c.id.in_(ids)))
     rows = [_row(row, tuple(woods[row.id]), records.get(row.id, ())) for row in found]
-    return tuple(sorted(rows, key=lambda row: row.code))
+    return tuple(sorted(rows, key=lambda row: natural(row.code)))
 
 
 _WOODS = select(BATCH_WOOD.c.batch_id, BATCH_WOOD.c.species, BATCH_WOOD.c.share).order_by(

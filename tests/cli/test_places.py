@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import fields
 from pathlib import Path
 
 import pytest
 from freezegun.api import FrozenDateTimeFactory
+
+from finishing.shop.settings import THEMES, UNITS, Settings
 
 from .conftest import Command
 
@@ -97,3 +101,11 @@ def test_settings(shop: Command) -> None:
     # from here on, what is typed without a unit is in the maker's own
     shop.ok("place", "expect", "loft", "2026-03-12", "--low", "50", "--high", "59")
     assert shop.json("place", "show", "loft")["days_ahead"][0]["high_c"] == pytest.approx(15.0)
+
+
+def test_the_help_of_settings_names_every_one_and_what_it_takes(run: Command) -> None:
+    said = run.ok("settings", "--help")
+    for name in (field.name for field in fields(Settings)):
+        assert re.search(rf"^  {name}  ", said, re.MULTILINE), name
+    for word in (*UNITS, *THEMES):
+        assert word in said

@@ -20,6 +20,9 @@ from finishing.shop.shop import Shop
 from finishing.store import at_file
 from tests.shop.built import EVENING, FILE, NOW, demo_home, small_home
 
+QUICK = ("test_axis.py", "test_bindings.py", "test_fits.py")
+"""Tests of the screens that run with all others."""
+
 
 @pytest.fixture
 def shop(tmp_path_factory: pytest.TempPathFactory, tmp_path: Path) -> Iterator[Shop]:
@@ -124,6 +127,15 @@ def count(shop: Shop) -> int:
     return found
 
 
+async def released(pilot: Pilot[None], selector: str) -> None:
+    """Wait until a button takes a press again: it takes none for a fifth of a second after one."""
+    for _ in range(100):
+        if not pilot.app.screen.query_one(selector).has_class("-active"):
+            return
+        await pilot.pause(0.02)
+    raise AssertionError(f"{selector} stays pressed")
+
+
 async def type_in(seen: Seen, text: str) -> None:
     """Type text, a key a character."""
     await seen.keys(*text)
@@ -132,5 +144,5 @@ async def type_in(seen: Seen, text: str) -> None:
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """The tests that drive whole pages take minutes; they have a command of their own (see DEVELOPERS.md)."""
     for item in items:
-        if item.path.parent.name == "screens" and item.path.name != "test_axis.py":
+        if item.path.parent.name == "screens" and item.path.name not in QUICK:
             item.add_marker("pages")

@@ -25,7 +25,7 @@ from finishing.screens.widgets.plot import GUTTER, RING, Chart, Curve, Level, Ma
 from finishing.shop import places, weather
 from finishing.shop.settings import change_setting
 from finishing.shop.shop import Shop
-from tests.screens.conftest import Run, Seen, type_in
+from tests.screens.conftest import Run, Seen, released, type_in
 from tests.screens.test_settings_page import contrast
 from tests.shop.built import NOW, ZONE, begin
 from tests.shop.doing import coat
@@ -283,8 +283,7 @@ async def test_a_log_is_shown_before_it_is_added(shop: Shop, run: Run, tmp_path:
         await seen.keys("i")
         for text, said in ((str(tmp_path / "no.csv"), "cannot be read"), (str(tmp_path / "x.csv"), "x.csv")):
             seen.app.screen.query_one("#path", Input).value = text
-            # A button takes no second press within a fifth of a second of the first.
-            await until(seen, lambda: not seen.app.screen.query_one("#read").has_class("-active"))
+            await released(seen.pilot, "#read")
             await seen.pilot.click("#read")
             await until(seen, lambda said=said: said in shown(seen, "#problem"))  # type: ignore[misc]
             assert seen.card == "ImportCard"

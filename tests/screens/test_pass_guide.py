@@ -24,7 +24,7 @@ from finishing.shop.shop import Shop
 from finishing.store.kinds import NoteEntry
 from tests.screens.conftest import Run, Seen, type_in
 from tests.shop.built import NOW
-from tests.shop.doing import on_file
+from tests.shop.doing import coat, on_file
 
 M = 1.0 / 60.0
 
@@ -374,3 +374,59 @@ async def test_the_program_killed_at_the_bench_finds_its_guide_again(shop: Shop,
         assert desk.page.run_ is not None
         assert len(desk.page.run_.coated) == 2
         assert "coating piece 3 of 3" in desk.shows("apply")
+
+
+async def test_the_bench_marks_a_guide_that_runs_and_rings_for_it(shop: Shop, run: Run) -> None:
+    batch(shop)
+    clock = At()
+    async with run(shop, clock, (80, 24)) as seen:
+        bells: list[float] = []
+        seen.app.bell = lambda: bells.append(clock.minute)  # type: ignore[method-assign]
+        assert "»" not in seen.text()
+        guide.begin(shop, "B-1", None, NOW)
+        guide.press(shop, "B-1", Do.PASS_COATED, NOW + 6 * M)
+        seen.app.screen.refresh_page()  # type: ignore[attr-defined]
+        await seen.pilot.pause()
+        (line,) = [line for line in seen.lines() if "B-1" in line and "»" in line]
+        assert "guide runs" in line
+        seen.app.ring()
+        assert bells == []
+        clock.minute = 6
+        await seen.keys("c")  # a card over the bench hushes nothing
+        seen.app.ring()
+        seen.app.ring()
+        assert bells == [6]
+        assert "B-1, pass 1: wiping may begin" in seen.said[-1][0]
+        await seen.keys("escape", "g")
+        assert seen.card == "PassGuide"
+        await seen.keys("escape")
+        seen.app.ring()
+        assert bells == [6]  # what rang on one page rings on no other
+
+
+@pytest.mark.parametrize("keys", [("g",), ("o", "g")])
+async def test_rags_wait_for_who_comes_from_the_bench_or_the_batch(shop: Shop, run: Run, keys: tuple[str, ...]) -> None:
+    batch(shop, pieces=1)
+    guide.begin(shop, "B-1", None, NOW)
+    for minute, press in ((2, Do.COATED), (4, Do.WIPED)):
+        guide.press(shop, "B-1", press, NOW + minute * M)
+    async with run(shop, NOW + 5 * M) as seen:
+        await seen.keys(*keys)
+        assert seen.card == "RagCard"
+        await seen.keys("escape", "enter")
+        assert seen.card == "RagCard"
+
+
+async def test_a_touch_test_from_the_bench(shop: Shop, run: Run) -> None:
+    batch(shop)
+    async with run(shop, NOW) as seen:
+        await seen.keys("t")
+        assert seen.card == "BenchScreen"
+        assert "a batch with a coat on it" in seen.said[-1][0]
+    coat(shop, "B-1", NOW)
+    async with run(shop, NOW + 4.0) as seen:
+        await seen.keys("t")
+        assert seen.card == "TouchTest"
+        await seen.keys("t")
+        assert seen.card == "BenchScreen"
+    assert on_file(shop, "B-1")[-1].entry.at == pytest.approx(NOW + 4.0)

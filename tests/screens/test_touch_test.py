@@ -15,7 +15,7 @@ from finishing.screens.pages.touch_test import HOW, TouchTest, in_doubt, stage_w
 from finishing.shop import record
 from finishing.shop.drafts import TestDraft
 from finishing.shop.shop import Shop
-from tests.screens.conftest import Seen, running
+from tests.screens.conftest import Seen, released, running
 from tests.shop.built import NOW, ZONE, begin
 from tests.shop.doing import coat, do
 
@@ -130,6 +130,7 @@ async def test_the_same_by_mouse_and_at_a_time_of_its_own(shop: Shop) -> None:
             card.seen.app.screen.query_one("#problem").render()
         )
         card.seen.app.screen.query_one("#at", Input).value = "13:30"
+        await released(pilot, "#dry")
         await pilot.click("#dry")
         await pilot.pause()
         assert card.answer == TestDraft("B-1", Stage.DRY_TO_TOUCH, Finding.DRY, Face.BOTH, NOW + 4.5)

@@ -17,7 +17,7 @@ from finishing.shop.shop import Shop
 from finishing.store import Store, at_file
 from finishing.store.places import all_places
 from finishing.store.settings import all_settings
-from tests.screens.conftest import Run, Seen, type_in
+from tests.screens.conftest import Run, Seen, released, type_in
 from tests.shop.built import NOW
 
 
@@ -81,6 +81,7 @@ async def test_by_mouse_in_fahrenheit_and_left_without_a_trace(empty: Shop, run:
         assert not answers
         assert "days and hours such as" in str(card.query_one("#problem").render())
         card.query_one("#hours", Input).value = "sat 9-12"
+        await released(seen.pilot, "#do")
         await seen.pilot.click("#do")
         await seen.pilot.pause()
         (answer,) = answers

@@ -99,6 +99,8 @@ def test_what_rests_and_what_may_go_out(shop: Shop) -> None:
     assert used is not None
     assert only(shop, packed - 0.01).group is Group.RESTING
     assert (only(shop, packed + 0.01).group, only(shop, packed + 0.01).brief) == (Group.READY, "pack it")
+    assert only(shop, packed + 0.01).stands.startswith("may be used from ")
+    assert only(shop, used + 0.01).stands.startswith("since ")
     assert (only(shop, used + 0.01).group, only(shop, used + 0.01).brief) == (Group.READY, "use it")
     assert [s.mark for s in only(shop, packed).stretches] == [Mark.RESTING, Mark.FREE]
 

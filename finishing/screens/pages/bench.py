@@ -21,6 +21,7 @@ from finishing.screens.pages.page import Page
 from finishing.screens.pages.record_step import RecordStep
 from finishing.screens.widgets.detail import Detail
 from finishing.screens.widgets.rows import BenchRows
+from finishing.shop import guide as guides
 from finishing.shop import record, several
 from finishing.shop.bench import Bench, Group, Row
 from finishing.shop.drafts import NewBatchDraft, StepDraft
@@ -42,12 +43,14 @@ The bar is time, the night dotted:
   ┄  the last coat is on and rests
   ═  it may be packed and go out
   ┃  now
+A » before the code: its pass guide runs, g goes back to it.
 
 Keys
   up, down      choose a batch
   c             record its next coat; enter again puts it on record
   space         mark it: then c records the same coat for all that are marked
   g             pass guide: coat, wipe and turn piece by piece, with a bell
+  t             touch test: record what the finger found
   o             open its page: steps, windows, record
   f, /          show only some batches; find anything on record
   d or enter    record its next step, whatever it is
@@ -72,6 +75,7 @@ class BenchScreen(Page):
         Binding("d", "step", "Step"),
         Binding("n", "new", "New"),
         Binding("g", "guide", "Guide"),
+        Binding("t", "touch", "Test"),
         Binding("o", "open", "Open"),
         Binding("f", "filter", "Filter"),
         Binding("slash", "find", "Find", key_display="/"),
@@ -99,7 +103,8 @@ class BenchScreen(Page):
         """Read the shop and show it."""
         whole = self.shop.bench(self.clock())
         self.bench = replace(whole, rows=tuple(row for row in whole.rows if self.filter.keeps(row)))
-        self.query_one(BenchRows).show(self.bench)
+        running = {guide.code: guide.run().phase.value for guide in guides.running(self.shop)}
+        self.query_one(BenchRows).show(self.bench, running)
 
     def title_words(self) -> str:
         """How many batches want hands now."""
@@ -188,6 +193,18 @@ class BenchScreen(Page):
         row = self.query_one(BenchRows).row
         if row is not None:
             self.post_message(self.OpenGuide(row.code, next_coat(row)))
+
+    def action_touch(self) -> None:
+        """Record a touch test of the batch under the cursor."""
+        row = self.query_one(BenchRows).row
+        if row is not None:
+            from finishing.screens.pages.batch import ask
+            from finishing.screens.pages.batch.look import look
+
+            self.ask(
+                lambda: ask.touch(look(self.shop, row.code, self.clock()), self.clock),
+                lambda draft: record.touch_test(self.shop, draft, self.clock()),
+            )
 
     def action_find(self) -> None:
         """Go to the page that finds anything."""

@@ -34,6 +34,9 @@ class Page(Screen[None]):
     HELP: ClassVar[str] = ""
     """What the page is for and what its keys and marks mean, for `?`."""
 
+    RINGS: ClassVar[bool] = False
+    """Whether the page itself rings the bells of running guides; over all others the app does."""
+
     @dataclass
     class OpenBatch(Message):
         """Somebody wants the page of a batch."""

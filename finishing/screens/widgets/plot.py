@@ -131,22 +131,34 @@ Cells = list[list[tuple[str, str]]]
 def paint(chart: Chart, scale: Scale, axis: Axis) -> Cells:
     """The rows of the curves: levels below, then lines, rings, the levels' names, and now above all."""
     cells: Cells = [[(" ", "")] * axis.width for _ in range(scale.rows)]
-    levels: dict[int, str] = {}
+    levels: dict[int, list[str]] = {}
     for level in chart.levels:
         if 0 <= (row := scale.row(level.value)) < scale.rows:
-            levels[row] = f"{levels[row]}, {level.words}" if row in levels else level.words
+            levels.setdefault(row, []).append(level.words)
             cells[row] = [(LEVEL, "level")] * axis.width
     for curve in chart.curves:
         (_line if curve.manner is Manner.LINE else _rings)(cells, curve, scale, axis)
-    for row, names in levels.items():
-        words = f" {names} "
+    above: tuple[int, int] | None = None
+    for row, names in sorted(levels.items()):
+        words = f" {_joined(names)} "
         if len(words) + 4 < axis.width:
             at = axis.width - 2 - len(words)
+            if above is not None and row - above[0] == 1 and at + len(words) > above[1] > len(words) + 1:
+                # Right below another name it would read as its second line: it goes to the left of that one.
+                at = above[1] - 1 - len(words)
             cells[row][at : at + len(words)] = [(glyph, "level") for glyph in words]
+            above = row, at
     if 0 <= (now := axis.column(chart.now)) < axis.width:
         for line in cells:
             line[now] = (NOW, "nowline")
     return cells
+
+
+def _joined(names: Sequence[str]) -> str:
+    """Names of levels in one row, a first word that all share said once: "least 4 °C and 5 °C"."""
+    first = names[0].partition(" ")[0] + " "
+    shared = first if all(name.startswith(first) for name in names) else ""
+    return " and ".join(name.removeprefix(shared) if n else name for n, name in enumerate(names))
 
 
 def _sampled(curve: Curve, points: Array) -> tuple[Array, npt.NDArray[np.bool_]]:

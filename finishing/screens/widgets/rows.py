@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import ClassVar
 
 from rich.cells import cell_len, set_cell_size
@@ -92,6 +94,7 @@ class BenchRows(ScrollView, can_focus=True):
         self._lines: list[Line] = []
         self.marked: set[str] = set()
         """Codes of the batches marked to be done together."""
+        self._guided: Mapping[str, str] = {}
 
     @property
     def row(self) -> Row | None:
@@ -99,8 +102,12 @@ class BenchRows(ScrollView, can_focus=True):
         rows = self._rows()
         return rows[self.cursor] if rows else None
 
-    def show(self, bench: Bench) -> None:
-        """Show a bench, keeping the cursor on the same batch where it is still there."""
+    def show(self, bench: Bench, running: Mapping[str, str] = MappingProxyType({})) -> None:
+        """Show a bench, keeping the cursor on the same batch where it is still there.
+
+        running: how far the pass guides that run are, in a word, by code.
+        """
+        self._guided = running
         code = self.row.code if self.row else None
         self._bench = bench
         self._lines = []
@@ -239,12 +246,15 @@ class BenchRows(ScrollView, can_focus=True):
         if chosen:
             base += self._style("cursor")
         columns = self._widths()
-        pointer = ("▸" if chosen else " ") + ("+" if row.code in self.marked else " ")
+        phase = self._guided.get(row.code)
+        pointer = ("▸" if chosen else " ") + ("+" if row.code in self.marked else " " if phase is None else "»")
         pieces = f" ×{row.pieces}"
         name = _cut(plain(row.what), columns.what - 2 - cell_len(pieces)) + pieces
         code = base + self._style("code")
         bold = Style(bold=row.group is Group.NOW)
         when = row.stands if columns.long_when else row.brief
+        if phase is not None:
+            when = f"guide runs: {phase}" if columns.long_when else "guide runs"
         segments = [
             Segment(set_cell_size(f"{pointer}{_cut(plain(row.code), columns.code - 4)}", columns.code), code),
             Segment(set_cell_size(name, columns.what), base),

@@ -20,12 +20,13 @@ newest first. What is void stays, and says by which entry.
 Keys
   c   record the next coat         d   record the next step, whatever it is
   a   record abrading              t   touch test: what the finger found
+  g   pass guide: coat, wipe and turn piece by piece, with a bell
   m   move to another place        h   on hold, or off it
   s   split: some pieces become a batch of their own, with all that was done to
       them; the finish used is shared out, so that nothing counts twice
   o   a note                       x   void the chosen entry of the record
   u   undo the newest entry        r   release: you say it may be handled, packed
   e   close: it leaves the bench       or used
-  + - less or more time            tab   to the timeline, the story, the record
+  + and -   less or more time      tab   to the timeline, the story, the record
   On the timeline: left, right read off; shift with them or page up, page down
   look further; up, down choose a coat; home comes back to now."""

@@ -39,6 +39,7 @@ class BatchPage(Page):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("c", "coat", "Coat"),
         Binding("d", "step", "Do"),
+        Binding("g", "guide", "Guide"),
         Binding("a", "abrade", "Abrade"),
         Binding("t", "touch", "Test"),
         Binding("m", "move", "Move"),
@@ -67,7 +68,13 @@ class BatchPage(Page):
             with VerticalScroll(id="story"):
                 yield Heading("NEXT", ("m", "move", "move"), ("s", "split", "split"), ("h", "hold", "hold"))
                 yield Static("", id="next", classes="part", markup=False)
-                yield Heading("STEPS", ("c", "coat", "coat"), ("d", "do next", "step"), ("a", "abrade", "abrade"))
+                yield Heading(
+                    "STEPS",
+                    ("c", "coat", "coat"),
+                    ("d", "do", "step"),
+                    ("g", "guide", "guide"),
+                    ("a", "abrade", "abrade"),
+                )
                 yield Static("", id="steps", classes="part", markup=False)
                 yield Heading(
                     "STAGES OF ▸", ("t", "test", "touch"), ("+", "closer", "zoom(-1)"), ("-", "wider", "zoom(1)")
@@ -151,6 +158,12 @@ class BatchPage(Page):
 
     def _save_step(self, draft: StepDraft) -> str:
         return record.record_step(self.shop, draft, self.clock())
+
+    def action_guide(self) -> None:
+        """Go to the pass guide of the next coat, or to the one that runs."""
+        found = self._look
+        assert found is not None
+        self.post_message(self.OpenGuide(self.code, found.next_coat))
 
     def action_abrade(self) -> None:
         """Record abrading."""

@@ -34,7 +34,7 @@ BEFORE = 1 / 3
 STEP = 1 / 4
 """Moving in time goes by this share of what is shown."""
 
-LEGEND = "⠤⠤ air  ∘∘ dew point  broken: expected  ▒ night  ┃ now  , . move  + - span  home now"
+LEGEND = "⠤⠤ air  ∘∘ dew point  broken: expected  ▒ night  ┃ now  , . move  + - span"
 
 CLIMATE_HELP = """Climate
 

@@ -13,6 +13,7 @@ from textual.containers import Vertical, VerticalScroll
 from textual.widgets import Button, Static
 
 from finishing.clock import Clock, now_hour
+from finishing.codes import natural
 from finishing.cure.session_run import Do, Phase, Run
 from finishing.errors import FinishingError
 from finishing.exchange.plain import plain
@@ -49,6 +50,7 @@ class PassGuide(Page):
     """The guide of one coat of one batch; goes on with the batch's running guide if there is one."""
 
     HELP = GUIDE_HELP
+    RINGS = True
     CSS_PATH = "pass_guide.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("s", "start", "Start"),
@@ -65,7 +67,15 @@ class PassGuide(Page):
         Binding("b", "other", "Other"),
     ]
 
-    def __init__(self, shop: Shop, clock: Clock = now_hour, code: str = "", position: int | None = None) -> None:
+    def __init__(
+        self,
+        shop: Shop,
+        clock: Clock = now_hour,
+        code: str = "",
+        position: int | None = None,
+        bells: Bells | None = None,
+    ) -> None:
+        """bells: those that have rung already, on other pages."""
         super().__init__(shop, clock)
         self.code = code
         self.position = position
@@ -74,7 +84,7 @@ class PassGuide(Page):
         self.prepared: Prepared | None = None
         self.problem = ""
         self._others: dict[str, Run] = {}
-        self._bells = Bells()
+        self._bells = bells or Bells()
         self._card_up = False
         self._phase: Phase | None = None
         self._put_last: dict[str, str] = {}
@@ -343,5 +353,5 @@ class PassGuide(Page):
     def action_other(self) -> None:
         """Go to the next of the other running guides."""
         if self._others:
-            after = sorted(self._others, key=lambda code: (code <= self.code, code))
-            self.app.switch_screen(PassGuide(self.shop, self.clock, after[0]))
+            after = sorted(self._others, key=lambda code: (natural(code) <= natural(self.code), natural(code)))
+            self.app.switch_screen(PassGuide(self.shop, self.clock, after[0], bells=self._bells))

@@ -1,0 +1,60 @@
+"""The screens of the invented shop, and the keys that go to each from the bench."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+
+import pytest
+
+from tests.screens.conftest import Seen
+
+PAGES: dict[str, tuple[str, ...]] = {
+    "BenchScreen": (),
+    "FindPage": ("slash",),
+    "BatchPage": ("o",),
+    "PassGuide": ("g",),
+    "LibraryPage": ("2",),
+    "CansPage": ("3",),
+    "ClimatePage": ("4",),
+    "SettingsPage": ("5",),
+}
+"""Pages."""
+
+CARDS: dict[str, tuple[str, ...]] = {
+    "HelpScreen": ("question_mark",),
+    "RecordStep": ("c",),
+    "NewBatch": ("n",),
+    "FilterCard": ("f",),
+    "Sure": ("u",),
+    "TouchTest": ("o", "t"),
+    "AbradeCard": ("o", "a"),
+    "ChoiceCard": ("o", "m"),
+    "SplitCard": ("o", "s"),
+    "NoteCard": ("o", "o"),
+    "CopyCard": ("2", "y"),
+    "LabelCard": ("2", "l"),
+    "NewCan": ("3", "n"),
+    "EditCan": ("3", "e"),
+    "Uses": ("3", "b"),
+    "DayCard": ("4", "t"),
+    "PlaceCard": ("4", "n"),
+    "ImportCard": ("4", "i"),
+    "ZoneCard": ("5", "down", "enter"),
+}
+"""Cards over them."""
+
+WALKS = [PAGES, pytest.param(CARDS, marks=pytest.mark.pages)]
+"""Both, as a test's parameters: the cards take a quarter of a minute."""
+
+
+async def walk(seen: Seen, screens: dict[str, tuple[str, ...]]) -> AsyncIterator[str]:
+    """Open one screen after the other; each is closed again before the next. Gives its name."""
+    for name, keys in screens.items():
+        await seen.keys(*keys)
+        await seen.pilot.pause(0.1)
+        assert seen.card == name
+        yield name
+        for _ in range(3):
+            if seen.card != "BenchScreen":
+                await seen.keys("escape")
+        assert seen.card == "BenchScreen"
