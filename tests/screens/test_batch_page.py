@@ -225,7 +225,7 @@ async def test_the_same_by_mouse(shop: Shop) -> None:
         await seen.pilot.pause()
 
     async with page(shop) as seen:
-        await click("d do next")
+        await click("d do")
         await seen.pilot.click("#record")
         await click("c coat")
         await seen.pilot.click("#record")
