@@ -29,6 +29,9 @@ PICTURES: dict[str, tuple[tuple[int, int], tuple[str, ...]]] = {
     "library": ((120, 34), ("2",)),
     "cans": ((110, 30), ("3",)),
     "climate": ((120, 36), ("4",)),
+    "touch-test": ((100, 30), ("down", "down", "t")),
+    "settings": ((100, 30), ("5",)),
+    "find": ((100, 26), ("6", *"padauk")),
 }
 """Name: size in cells, and the keys pressed first."""
 
