@@ -166,3 +166,12 @@ def test_a_batch_with_no_coat_has_nothing_to_feel(shop: Shop) -> None:
     begin(shop)
     with pytest.raises(BadInput, match="a batch with a coat on it"):
         TouchTest(shop.standing("B-1", NOW), zone=ZONE, clock=lambda: NOW)
+
+
+async def test_an_oil_that_never_hardens_is_felt_with_a_cloth(shop: Shop) -> None:
+    # common practice, no source: neither abrasive nor thumb tells anything of an oil that stays an oil
+    begin(shop, schedule="oil-soak-board")
+    coat(shop, "B-1", NOW)
+    async with asked(shop, "B-1", NOW + 2) as card:
+        assert "white cloth" in card.how
+        assert "P320" not in card.how

@@ -74,6 +74,17 @@ HOW: dict[Stage, HowTo] = {
     ),
 }
 
+SOAKED_IN = HowTo(
+    "A dry white cloth, pressed on and drawn along. Dry if the cloth stays clean; tacky if it comes away oily.",
+    "common practice, no source; it never hardens, so neither paper nor thumb tells more",
+)
+"""How every stage but stackable is tested where the finish soaks in and never hardens."""
+
+
+def how_to(coat: Coat, stage: Stage) -> HowTo:
+    """How a stage of a coat is tested."""
+    return HOW[stage] if coat.finish.cures or stage is Stage.STACKABLE else SOAKED_IN
+
 
 class TouchTest(ModalScreen[TestDraft | None]):
     """Choose the stage; `t` says tacky, `d` dry, and that is all."""
@@ -163,7 +174,7 @@ class TouchTest(ModalScreen[TestDraft | None]):
     @on(OptionList.OptionHighlighted, "#stages")
     def explain(self, event: OptionList.OptionHighlighted) -> None:
         """How the highlighted stage is tested."""
-        how = HOW[self._stages[event.option_index]]
+        how = how_to(self.coat, self._stages[event.option_index])
         text = Text(how.words)
         text.append(f"\n{how.source}", style="dim")
         self.query_one("#how", Static).update(text)
