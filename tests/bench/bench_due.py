@@ -26,22 +26,28 @@ FLOOR = (
 SCHEDULE = "wiped-varnish-four"
 
 
+def make_old_shop(home: Path, *, small: bool) -> Path:
+    """A home with ten years behind it, or a hundredth of that. Returns the database."""
+    library = Library()
+    schedule = library.schedule(SCHEDULE)
+    body = freeze(schedule, library.finishes_of(schedule), [library.species("hard maple")], library.classes)
+    frozen, file = home / "frozen.json", home / "finishing.db"
+    frozen.write_text(body, encoding="utf-8")
+    kinds = ",".join(step.kind.value for step in schedule.steps)
+    sizes = ["--batches", "200", "--open", "20", "--readings", "10000"] if small else []
+    maker = [sys.executable, str(Path(__file__).with_name("make_shop.py")), str(file)]
+    named = ["--schedule", SCHEDULE, "--kinds", kinds, "--frozen", str(frozen), "--end", f"{now_hour():.3f}"]
+    subprocess.run([*maker, *named, *sizes], check=True)
+    return file
+
+
 def main() -> None:
     """Make the shop, then compare."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--small", action="store_true", help="a hundredth of the shop, to see that it runs")
     small = parser.parse_args().small
-    library = Library()
-    schedule = library.schedule(SCHEDULE)
-    body = freeze(schedule, library.finishes_of(schedule), [library.species("hard maple")], library.classes)
     with tempfile.TemporaryDirectory() as home:
-        frozen, file = Path(home) / "frozen.json", Path(home) / "finishing.db"
-        frozen.write_text(body, encoding="utf-8")
-        kinds = ",".join(step.kind.value for step in schedule.steps)
-        sizes = ["--batches", "200", "--open", "20", "--readings", "10000"] if small else []
-        maker = [sys.executable, str(Path(__file__).with_name("make_shop.py")), str(file)]
-        named = ["--schedule", SCHEDULE, "--kinds", kinds, "--frozen", str(frozen), "--end", f"{now_hour():.3f}"]
-        subprocess.run([*maker, *named, *sizes], check=True)
+        file = make_old_shop(Path(home), small=small)
         print(f"{file.stat().st_size / 2**20:.0f} MiB")
         compare("due", ["-m", "finishing", "due"], ["-c", FLOOR], {"FINISHING_HOME": home})
 
