@@ -156,6 +156,18 @@ def lay(
     return Coat(step, number, face, finish, at, factors, track, level, expected, tuple(tests))
 
 
+def spread_of(coat: Coat, stage: Stage, track: Track) -> Spread | None:
+    """How a stage of a coat is spread [equivalent hours since it was put on], given its touch tests; None: never."""
+    time = coat.finish.stages.get(stage)
+    if time is None or coat.undated:
+        return None
+    look = _looks(coat.tests).get(stage)
+    after = 0.0
+    if look is not None and look.short_at is not None:
+        after = track.gathered(coat.finish, time.clock, coat.at, look.short_at)
+    return Spread(time.typical * coat.factors.on(coat.finish, stage), coat.factors.sigma(coat.finish), after)
+
+
 @dataclass(frozen=True, slots=True)
 class _Look:
     short_at: float | None

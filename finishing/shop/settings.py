@@ -26,6 +26,7 @@ THEMES = ("night-shop", "day-shop", "high-contrast", "no-colour")
 
 LONGEST = 60
 MOST_PER_HOUR = 100_000.0
+MOST_MAKERS = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +34,8 @@ class Settings:
     """zone: IANA name. units: metric or imperial. level: certainty the bench goes by, 0..1. currency: shown as is.
 
     maker: the name put on entries. hours, days_off, extra_days: lines of `finishing.shop.hours`. hourly_rate: what an
-    hour's work costs, in the currency, None: never said. theme: one of THEMES. bell: whether the terminal may ring.
+    hour's work costs, in the currency, None: never said. makers: pairs of hands that work at a time. theme: one of
+    THEMES. bell: whether the terminal may ring.
     """
 
     zone: str
@@ -45,6 +47,7 @@ class Settings:
     days_off: str = ""
     extra_days: str = ""
     hourly_rate: float | None = None
+    makers: int = 1
     theme: str = THEMES[0]
     bell: bool = True
 
@@ -98,6 +101,13 @@ def _rate(text: str) -> float | None:
     return value
 
 
+def _makers(text: str) -> int:
+    body = text.strip()
+    if not body.isdecimal() or not 1 <= int(body) <= MOST_MAKERS:
+        raise BadInput("makers", text, f"from 1 to {MOST_MAKERS} pairs of hands")
+    return int(body)
+
+
 def _theme(text: str) -> str:
     if text not in THEMES:
         raise BadInput("theme", text, f"one of {', '.join(THEMES)}")
@@ -119,6 +129,7 @@ PARSERS: dict[str, Callable[[str], Any]] = {
     "days_off": lambda text: work.dates_text(work.parse_dates(text)),
     "extra_days": lambda text: work.extra_text(work.parse_extra(text)),
     "hourly_rate": _rate,
+    "makers": _makers,
     "theme": _theme,
     "bell": _bell,
 }

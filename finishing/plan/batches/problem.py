@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from finishing.cure.coat import Coat
 from finishing.cure.session import Plan
+from finishing.cure.terms import Stage
 from finishing.plan.batches.grid import NEVER, Grid, Slots
 
 
@@ -15,11 +16,13 @@ class Gate:
     """A bound that a coat of the same job sets: `curve[slot]` is its value for a coat of that slot.
 
     What opens is looked up by the slot at which the coat's task ends, what shuts by the one at which it begins: so
-    the last piece coated is ready, and the first one not too late, whatever happened between.
+    the last piece coated is ready, and the first one not too late, whatever happened between. stage: the one that
+    opens it, None for what shuts.
     """
 
     task: int
     curve: Slots
+    stage: Stage | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -29,9 +32,10 @@ class Task:
     part: (number, of) when a long step is spread over several tasks, pieces: the pieces in it. minutes: of hands'
     work; slots: what it takes up. reopened: minutes and slots when shut windows must be abraded first (the same where
     that can't happen). earliest: no sooner, whatever the rest. gap: slots after the end of the task before. gates:
-    opening ones. shuts, shut_at: the work must be over by the least of them, or be done reopened. coat: the coat it
-    lays, as far as known before it is dated. handled, packed: when that coat may be handled and packed, by the slot
-    at which the task ends. pinned: the slot the maker chose.
+    opening ones. since: the stages of coats already on that it waits for, told in `earliest` too. shuts, shut_at: the
+    work must be over by the least of them, or be done reopened. coat: the coat it lays, as far as known before it is
+    dated. handled, packed: when that coat may be handled and packed, by the slot at which the task ends. pinned: the
+    slot the maker chose.
     """
 
     steps: tuple[int, ...]
@@ -44,6 +48,7 @@ class Task:
     earliest: int = 0
     gap: int = 0
     gates: tuple[Gate, ...] = ()
+    since: tuple[tuple[Coat, Stage], ...] = ()
     shuts: tuple[Gate, ...] = ()
     shut_at: int = NEVER
     coat: Coat | None = None

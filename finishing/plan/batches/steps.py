@@ -232,7 +232,7 @@ class _Builder:
         session: Plan | None = None,
     ) -> None:
         """One more task, with everything it waits for as the faces stand now."""
-        earliest, gates = self._opening(positions)
+        earliest, gates, since = self._opening(positions)
         shut_at, shuts, grit = self._shutting(positions)
         extra = self._reopen_minutes() if shuts or shut_at < NEVER else 0.0
         number = len(self.tasks)
@@ -251,6 +251,7 @@ class _Builder:
                 earliest=max(earliest, self._up(self.now)),
                 gap=math.ceil(self.wait.hours * self.grid.per_hour),
                 gates=tuple(gates),
+                since=tuple(since),
                 shuts=tuple(shuts),
                 shut_at=shut_at,
                 coat=coat,
@@ -273,11 +274,11 @@ class _Builder:
                 elif step.kind is StepKind.ABRADE and side in self.tops:
                     self.tops[side].abraded = True
 
-    def _opening(self, positions: Sequence[int]) -> tuple[int, list[Gate]]:
-        """From which slot on, and after which coats to come. _Stuck where a stage is never reached."""
+    def _opening(self, positions: Sequence[int]) -> tuple[int, list[Gate], list[tuple[Coat, Stage]]]:
+        """From which slot on, after which coats to come and which on record. _Stuck where a stage never comes."""
         wanted = list(self.wait.stages)
         wanted += [(s.gate, s.face) for s in (self.batch.schedule.steps[i] for i in positions) if s.gate]
-        earliest, gates = 0, {}
+        earliest, gates, since = 0, {}, {}
         for stage, face in wanted:
             for on in [self.tops[side] for side in face.sides if side in self.tops]:
                 if on.task is None:
@@ -285,12 +286,13 @@ class _Builder:
                     if time is None or time.at_level is None:
                         raise _Stuck
                     earliest = max(earliest, self.grid.up(time.at_level))
+                    since[id(on.coat), stage] = (on.coat, stage)
                 else:
                     curve = self.curves.ready(self.air, on.coat, stage)
                     if curve is None:
                         raise _Stuck
-                    gates[on.task, id(curve)] = Gate(on.task, curve)
-        return earliest, list(gates.values())
+                    gates[on.task, id(curve)] = Gate(on.task, curve, stage)
+        return earliest, list(gates.values()), list(since.values())
 
     def _shutting(self, positions: Sequence[int]) -> tuple[int, list[Gate], int | None]:
         """The slot at which windows of coats already on shut, those of coats to come, and the grit that reopens."""
