@@ -13,7 +13,7 @@ from finishing.cure.film import film_factor
 from finishing.cure.finish import Finish
 from finishing.cure.species import SpeciesFactor
 from finishing.cure.spread import COULD_BE, COUNT_ON, LIKELY, Spread, together
-from finishing.cure.terms import ClockName, Face, Stage
+from finishing.cure.terms import ClockName, Extractives, Face, Stage
 from finishing.cure.track import Track
 from finishing.cure.work import Finding, TestEntry
 
@@ -27,17 +27,31 @@ FIRM = (Stage.DRY_TO_RECOAT, Stage.DRY_TO_HANDLE, Stage.STACKABLE, Stage.CURED)
 class ShopFactor:
     """How much slower (> 1) this finish hardens in this shop than stated: ln mean, ln sd, tests it rests on.
 
-    sd None: nothing learned yet, the finish's own spread holds.
+    sd None: nothing learned yet, the finish's own spread holds. similar: tests of other finishes of its mechanism that
+    it rests on as well. with_wood: the sd holds what is unsure about the wood too. slow: the same for woods of a class
+    that holds finishes up. without: by the number of a coat's entry, the same but for what that coat taught, by class.
     """
 
     ln_mean: float = 0.0
     ln_sd: float | None = None
     tests: int = 0
+    similar: int = 0
+    with_wood: bool = False
+    slow: Mapping[Extractives, ShopFactor] = field(default_factory=dict)
+    without: Mapping[int, ShopFactor] = field(default_factory=dict)
 
     @property
     def factor(self) -> float:
         """The factor itself (its median)."""
         return math.exp(self.ln_mean)
+
+    def on(self, woods: Extractives, entry: int) -> ShopFactor:
+        """The factor for one coat: of the class of its wood, and but for what its own looks taught.
+
+        A coat's own looks bear on its own times through `Spread`; in the factor they would count twice.
+        """
+        whole = self.without.get(entry, self)
+        return whole.slow.get(woods, whole)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,12 +64,16 @@ class Factors:
 
     def on(self, finish: Finish, stage: Stage) -> float:
         """The product of the factors for a stage."""
-        return self.species.factor * film_factor(finish.film.law, self.film_ratio, stage) * self.shop.factor
+        return self.stretch(finish, stage) * self.shop.factor
+
+    def stretch(self, finish: Finish, stage: Stage) -> float:
+        """The same without the shop's factor."""
+        return self.species.factor * film_factor(finish.film.law, self.film_ratio, stage)
 
     def sigma(self, finish: Finish) -> float:
         """Spread of ln(time): shop and can, coat against coat, and the wood."""
         shop = finish.spread if self.shop.ln_sd is None else self.shop.ln_sd
-        return together(shop, finish.repeat, self.species.spread)
+        return together(shop, finish.repeat, 0.0 if self.shop.with_wood else self.species.spread)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +110,8 @@ class Window:
 class Coat:
     """A coat that lies on the pieces (or, in a forecast, will).
 
-    track, level: where the pieces stand, and the maker's level. Its times are worked out when first asked for: of
-    coats long covered nobody asks.
+    track, level: where the pieces stand, and the maker's level. entry: the number of its entry. Its times are worked
+    out when first asked for: of coats long covered nobody asks.
     """
 
     step: int
@@ -106,6 +124,7 @@ class Coat:
     level: float
     expected: bool = False
     tests: tuple[TestEntry, ...] = ()
+    entry: int = 0
 
     @cached_property
     def stages(self) -> Mapping[Stage, StageTime | None]:
@@ -125,8 +144,8 @@ class Coat:
         return _window(self.finish, self.at, self.factors, self.track, recoat, look)
 
     @cached_property
-    def _looks(self) -> Mapping[Stage, _Look]:
-        return _looks(self.tests)
+    def _looks(self) -> Mapping[Stage, Look]:
+        return looks(self.tests)
 
     @property
     def undated(self) -> bool:
@@ -151,9 +170,10 @@ def lay(
     level: float,
     tests: Sequence[TestEntry] = (),
     expected: bool = False,
+    entry: int = 0,
 ) -> Coat:
     """A coat put on at an hour, given the touch tests made of it."""
-    return Coat(step, number, face, finish, at, factors, track, level, expected, tuple(tests))
+    return Coat(step, number, face, finish, at, factors, track, level, expected, tuple(tests), entry)
 
 
 def spread_of(coat: Coat, stage: Stage, track: Track) -> Spread | None:
@@ -169,23 +189,28 @@ def spread_of(coat: Coat, stage: Stage, track: Track) -> Spread | None:
 
 
 @dataclass(frozen=True, slots=True)
-class _Look:
+class Look:
+    """When a film was last found short of a stage, and when it was first found there after that [hours]."""
+
     short_at: float | None
     dry_at: float | None
 
 
-def _looks(tests: Sequence[TestEntry]) -> dict[Stage, _Look]:
-    """By stage: when last found short of it, and when first found there after that."""
-    looks: dict[Stage, _Look] = {}
+def looks(tests: Sequence[TestEntry], *, spread: bool = True) -> dict[Stage, Look]:
+    """By stage: when last found short of it, and when first found there after that.
+
+    spread: a film found tacky to a finger is short of the firmer stages too.
+    """
+    found: dict[Stage, Look] = {}
     for test in sorted(tests, key=lambda t: (t.at, t.number)):
-        old = looks.get(test.stage, _Look(None, None))
+        old = found.get(test.stage, Look(None, None))
         if test.finding is Finding.TACKY:
-            looks[test.stage] = _Look(test.at, None)
-            for stage in FIRM if test.stage in SOFT else ():
-                looks[stage] = _Look(test.at, None)
+            found[test.stage] = Look(test.at, None)
+            for stage in FIRM if spread and test.stage in SOFT else ():
+                found[stage] = Look(test.at, None)
         elif old.dry_at is None:
-            looks[test.stage] = _Look(old.short_at, test.at)
-    return looks
+            found[test.stage] = Look(old.short_at, test.at)
+    return found
 
 
 def _stages_of(
@@ -195,7 +220,7 @@ def _stages_of(
     factors: Factors,
     track: Track,
     level: float,
-    looks: Mapping[Stage, _Look],
+    looks: Mapping[Stage, Look],
 ) -> dict[Stage, StageTime]:
     on_clock = [(stage, time) for stage, time in finish.stages.items() if time.clock is clock]
     if not on_clock:
@@ -228,7 +253,7 @@ def _known(hour: float, seen: float | None) -> float | None:
 
 
 def _window(
-    finish: Finish, at: float, factors: Factors, track: Track, recoat: StageTime | None, look: _Look | None
+    finish: Finish, at: float, factors: Factors, track: Track, recoat: StageTime | None, look: Look | None
 ) -> Window:
     """Opens at the maker's level; shuts at the limit's median, since opening and shutting share their factors."""
     if recoat is None or recoat.at_level is None:
@@ -243,7 +268,7 @@ def _window(
     return Window(recoat.at_level, max(shuts, recoat.at_level), shuts <= recoat.at_level)
 
 
-def _slower(finish: Finish, at: float, factors: Factors, track: Track, look: _Look | None) -> float:
+def _slower(finish: Finish, at: float, factors: Factors, track: Track, look: Look | None) -> float:
     """How much slower than its median a coat found short of dry-to-recoat has shown itself: it shuts as much later.
 
     1 without such a finding: a lone "dry" tells when someone looked, not how fast it hardens.

@@ -143,11 +143,12 @@ class Fold:
             face=step.face,
             finish=finish,
             at=entry.at,
-            factors=Factors(woods, ratio, self.shop.get(finish.name, ShopFactor())),
+            factors=Factors(woods, ratio, self.shop.get(finish.name, ShopFactor()).on(woods.extractives, entry.number)),
             track=self.track,
             level=self.level,
             tests=tests,
             expected=expected,
+            entry=entry.number,
         )
         self.coats.append(coat)
         self.done[entry.step] = entry.at

@@ -81,12 +81,16 @@ class ClassTable:
 
 @dataclass(frozen=True, slots=True)
 class SpeciesFactor:
-    """What the exposed woods do to one coat: time factor, the wood that sets it, chance of never, spread of ln."""
+    """What the exposed woods do to one coat: time factor, the wood that sets it, chance of never, spread of ln.
+
+    extractives: the class that wood counts as under this coat.
+    """
 
     factor: float
     limiting: str
     never: float
     spread: float
+    extractives: Extractives = Extractives.NONE
 
     @property
     def test_first(self) -> bool:
@@ -115,7 +119,7 @@ def species_factor(
     rows = [_one(w, table, mechanism, coat_on_face, sealed, wiped, proven) for w in woods]
     slowest = max(rows, key=lambda r: (r.factor, r.never))
     never = max(r.never for r in rows)
-    return SpeciesFactor(slowest.factor, slowest.limiting, never, slowest.spread)
+    return SpeciesFactor(slowest.factor, slowest.limiting, never, slowest.spread, slowest.extractives)
 
 
 def _one(
@@ -136,7 +140,7 @@ def _one(
     factor = wood.factors.get(mechanism, row.typical) if seen == wood.extractives else row.typical
     if coat_on_face > 1 and not sealed and mechanism is Mechanism.OXIDATION:
         factor = math.sqrt(factor)
-    return SpeciesFactor(factor, wood.name, 0.0 if proven else row.never_bare, row.spread)
+    return SpeciesFactor(factor, wood.name, 0.0 if proven else row.never_bare, row.spread, seen)
 
 
 def common_names(species: Sequence[Species]) -> Mapping[str, str]:

@@ -1,0 +1,161 @@
+"""Learning from all touch tests of a shop at once.
+
+A test's weight halves with every half-life of its age: a can ages, a season turns.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from finishing.cure.coat import ShopFactor
+from finishing.cure.finish import Finish
+from finishing.cure.learn.curve import REACH, Curve, curve
+from finishing.cure.learn.density import even, log_normal_at
+from finishing.cure.learn.observation import Observation
+from finishing.cure.learn.posterior import Lessons, Mean, class_of, columns
+from finishing.cure.learn.rules import LEAST_SPREAD, USUAL_RULES, Rules
+from finishing.cure.terms import Extractives, Mechanism
+
+Array = npt.NDArray[np.float64]
+
+DAY = 24.0
+MEAN_POINTS = 129
+MEAN_REACH = 6.0
+"""The common part of finishes' factors is looked for within so many of its own standard deviations."""
+
+LEAST_COMMON = 1e-3
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """The tested finishes of one mechanism, each as if it were alone; common: spread of what they have in common."""
+
+    common: float
+    members: tuple[Lessons, ...]
+
+
+class Learned:
+    """What was learned of every finish. Asked about one that was never tested it answers with what similar ones say."""
+
+    def __init__(self, lessons: Mapping[str, Lessons], groups: Mapping[Mechanism, Group], rules: Rules) -> None:
+        self._lessons, self._groups, self._rules = dict(lessons), groups, rules
+        self._factors: dict[str, ShopFactor] = {}
+
+    @property
+    def tested(self) -> tuple[str, ...]:
+        """Names of the finishes that were tested, in order."""
+        return tuple(sorted(name for name, found in self._lessons.items() if found.observations))
+
+    def lessons(self, name: str) -> Lessons:
+        """Everything learned of a finish that was tested, by name. KeyError for another."""
+        return self._lessons[name]
+
+    def about(self, finish: Finish) -> Lessons:
+        """Everything learned of one finish."""
+        if finish.name not in self._lessons:
+            spread = max(finish.spread, LEAST_SPREAD)
+            group = self._groups.get(finish.mechanism) or Group(_common(spread, self._rules), ())
+            alone = _lessons(finish.name, (), np.zeros(0), spread, group.common, self._rules)
+            self._lessons[finish.name] = _below(alone, group.members, group.common)
+        return self._lessons[finish.name]
+
+    def factor(self, finish: Finish) -> ShopFactor:
+        """What a window of this finish needs to know."""
+        if finish.name not in self._factors:
+            self._factors[finish.name] = self.about(finish).shop_factor()
+        return self._factors[finish.name]
+
+    def factors(self, finishes: Iterable[Finish]) -> dict[str, ShopFactor]:
+        """The same for several, by name; those of which nothing is known are left out."""
+        found = {finish.name: self.factor(finish) for finish in finishes}
+        return {name: factor for name, factor in found.items() if factor.ln_sd is not None}
+
+
+def learn(seen: Iterable[Observation], as_of: float, rules: Rules = USUAL_RULES) -> Learned:
+    """Learn from observations, in whatever order, as of an hour."""
+    by_finish: defaultdict[str, list[Observation]] = defaultdict(list)
+    for one in seen:
+        by_finish[one.finish].append(one)
+    by_mechanism: defaultdict[Mechanism, list[tuple[Observation, ...]]] = defaultdict(list)
+    for _, found in sorted(by_finish.items()):
+        found.sort(key=lambda o: (o.at, o.batch, o.entry))
+        by_mechanism[found[-1].mechanism].append(tuple(found))
+    lessons: dict[str, Lessons] = {}
+    groups: dict[Mechanism, Group] = {}
+    for mechanism, rows in by_mechanism.items():
+        group = _group(rows, as_of, rules)
+        groups[mechanism] = group
+        for i, alone in enumerate(group.members):
+            lessons[alone.finish] = _below(alone, [*group.members[:i], *group.members[i + 1 :]], group.common)
+    return Learned(lessons, groups, rules)
+
+
+def fading(at: Array, as_of: float, half_life_days: float) -> Array:
+    """The weight of tests by their hours: 1 when fresh, half after every half-life. Counted in whole days."""
+    days = np.maximum(math.floor(as_of / DAY) - np.floor(at / DAY), 0.0)
+    return np.asarray(0.5 ** (days / half_life_days))
+
+
+def _group(rows: Sequence[tuple[Observation, ...]], as_of: float, rules: Rules) -> Group:
+    # A maker may have changed a finish's spread since: its newest test has the one that holds.
+    spreads = [max(found[-1].spread, LEAST_SPREAD) for found in rows]
+    common = _common(min(spreads), rules)
+    members = []
+    for found, spread in zip(rows, spreads, strict=True):
+        weights = np.array([o.pieces for o in found])
+        weights *= fading(np.array([o.at for o in found]), as_of, rules.half_life_days)
+        members.append(_lessons(found[0].finish, found, weights, spread, common, rules))
+    return Group(common, tuple(members))
+
+
+def _common(least_spread: float, rules: Rules) -> float:
+    return max(math.sqrt(rules.shared) * least_spread, LEAST_COMMON)
+
+
+def _lessons(
+    name: str, seen: tuple[Observation, ...], weights: Array, spread: float, common: float, rules: Rules
+) -> Lessons:
+    """A finish as if it were the only one of its mechanism."""
+    by_class: defaultdict[Extractives | None, list[int]] = defaultdict(list)
+    for i, one in enumerate(seen):
+        by_class[class_of(one)].append(i)
+    reach = max(REACH, 6.0 * spread)
+    curves: dict[Extractives | None, Curve] = {
+        None: curve(columns(*_some(seen, weights, by_class[None])), reach, rules.stray)
+    }
+    woods_spread: dict[Extractives, float] = {}
+    for woods in Extractives:
+        if woods in by_class:
+            woods_spread[woods] = max(seen[by_class[woods][-1]].woods_spread, LEAST_SPREAD)
+            part = columns(*_some(seen, weights, by_class[woods]))
+            curves[woods] = curve(part, reach + 4.0 * woods_spread[woods], rules.stray)
+    tests = sum(len(one.tests) for one in seen)
+    own = math.sqrt(max(spread**2 - common**2, LEAST_SPREAD**2))
+    return Lessons(name, seen, weights, curves, woods_spread, _mean((), common), own, tests, 0, 0, rules.stray)
+
+
+def _some(seen: Sequence[Observation], weights: Array, places: Sequence[int]) -> tuple[list[Observation], Array]:
+    return [seen[i] for i in places], weights[list(places)]
+
+
+def _below(alone: Lessons, others: Sequence[Lessons], common: float) -> Lessons:
+    """The same finish with what others of its mechanism say."""
+    if not others:
+        return alone
+    similar, coats = sum(o.tests for o in others), sum(len(o.observations) for o in others)
+    return replace(alone, above=_mean(others, common), similar=similar, similar_coats=coats, kept={})
+
+
+def _mean(others: Sequence[Lessons], common: float) -> Mean:
+    """What finishes of a mechanism have in common, on the word of some of them."""
+    at = even(-MEAN_REACH * common, MEAN_REACH * common, MEAN_POINTS)
+    log = log_normal_at(at, common)
+    for one in others:
+        log = log + one.said_of_the_mean(at)
+    return Mean(at, log)
