@@ -124,7 +124,7 @@ class Coat:
     level: float
     expected: bool = False
     tests: tuple[TestEntry, ...] = ()
-    entry: int = 0
+    entry: int = field(default=0, compare=False)
 
     @cached_property
     def stages(self) -> Mapping[Stage, StageTime | None]:
@@ -181,7 +181,7 @@ def spread_of(coat: Coat, stage: Stage, track: Track) -> Spread | None:
     time = coat.finish.stages.get(stage)
     if time is None or coat.undated:
         return None
-    look = _looks(coat.tests).get(stage)
+    look = looks(coat.tests).get(stage)
     after = 0.0
     if look is not None and look.short_at is not None:
         after = track.gathered(coat.finish, time.clock, coat.at, look.short_at)

@@ -82,10 +82,6 @@ class Shop:
         """Let go of the database."""
         self.store.close()
 
-    def changed(self) -> bool:
-        """Whether anything was recorded, here or elsewhere, since the last look."""
-        return self._rack is None or self.store.data_version() != self._rack.version
-
     def rack(self, now: float) -> Rack:
         """Every open batch and the air, read anew when the record changed or the air ahead grew old."""
         old = self._rack

@@ -126,12 +126,13 @@ def test_two_who_put_on_the_same_coat_leave_one(shop: Shop, other: Shop) -> None
 
 def test_what_another_recorded_is_seen_at_the_next_look(shop: Shop, other: Shop) -> None:
     begin(shop)
-    shop.bench(NOW)
-    assert not shop.changed()
+    before = shop.rack(NOW)
+    assert shop.rack(NOW) is before
     do(other, "B-1", NOW)
-    assert shop.changed()
+    after = shop.rack(NOW)
+    assert after is not before
     assert shop.bench(NOW).rows[0].do == "coat 1 of 4"
-    assert not shop.changed()
+    assert shop.rack(NOW) is after
 
 
 def test_nothing_in_the_record_is_ever_changed(shop: Shop) -> None:
