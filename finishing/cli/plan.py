@@ -1,0 +1,242 @@
+"""`finishing plan`: every remaining step of every batch, in the hours there are hands."""
+
+from __future__ import annotations
+
+import sys
+import textwrap
+from dataclasses import replace
+
+import click
+
+from finishing.cli import options
+from finishing.cli.context import open_shop
+from finishing.cli.text import say, say_json, table
+from finishing.clock import at_zone, now_hour
+from finishing.errors import BadInput
+from finishing.moments import parse_moment
+from finishing.plan.batches import News
+from finishing.shop.plan import kept
+from finishing.shop.plan.make import SECONDS, Made, make
+from finishing.shop.plan.relief import Relief, reliefs
+from finishing.shop.plan.sheet import Day, Line, PlanSheet, Session, Work, sheet
+from finishing.shop.plan.views import plan_view
+from finishing.shop.plan.why import Clash, Reasons
+from finishing.shop.plan.words import bound_words, chance_words, late_words, moved_words, night_words, sum_words
+from finishing.shop.shop import Shop
+from finishing.shop.words import short_time
+from finishing.units import show_duration, show_volume
+
+WIDTH = 80
+
+
+@click.command()
+@click.option("--until", help="show no work after this date: 2026-12-19")
+@click.option("--quick", is_flag=True, help="the first plan alone, not improved and without what would help")
+@click.option("--seconds", type=click.FloatRange(0.0, 3600.0), default=SECONDS, show_default=True,
+              help="how long to improve it at most")  # fmt: skip
+@click.option("--keep", is_flag=True, help="go by this plan: later ones move as little of it as they must")
+@click.option("--fresh", is_flag=True, help="whatever plan was kept before")
+@click.option("--pin", metavar="CODE=TIME", help="first pin the batch's next work to a time: T-14=2026-12-01T18:00")
+@click.option("--unpin", metavar="CODE", help="first let go of the batch's pinned work")
+@options.as_json
+def plan(
+    until: str | None,
+    quick: bool,
+    seconds: float,
+    keep: bool,
+    fresh: bool,
+    pin: str | None,
+    unpin: str | None,
+    as_json: bool,
+) -> None:
+    """Plan every remaining step of every batch into your working hours, so that they are ready when wanted.
+
+    The hours are a setting, and so are days off, extra days, and how sure a coat must be to be ready.
+    """
+    now = now_hour()
+    with open_shop(now) as shop:
+        last = None if until is None else _until(until, shop, now)
+        if pin is not None:
+            _pin(shop, pin, now)
+        if unpin is not None:
+            _unpin(shop, unpin, now)
+        made = make(shop, now, seconds=0.0 if quick else seconds, fresh=fresh, heard=_heard if _watched() else None)
+        if keep:
+            kept.keep(shop, made.asked.problem, made.outcome.schedule, now)
+        laid, clashes, ways = _explained(shop, made, quick)
+        if as_json:
+            say_json(plan_view(_cut(laid, last), clashes, ways))
+            return
+        _print(shop, laid, last, clashes, ways)
+        if keep:
+            say()
+            say("kept: later plans move as little of it as they must")
+
+
+def _until(text: str, shop: Shop, now: float) -> float:
+    zone = shop.settings.zone
+    body = text.strip()
+    hour = parse_moment(f"{body} 23:59" if len(body) == 10 else body, "--until", zone, now)
+    if hour < now:
+        raise BadInput("--until", text, "a date ahead of now, such as 2026-12-19")
+    return hour
+
+
+def _pin(shop: Shop, text: str, now: float) -> None:
+    code, _, time = text.partition("=")
+    standing = shop.standing(code.strip(), now)
+    following = standing.fold.next(now)
+    if not time or following is None:
+        raise BadInput("--pin", text, "a batch with work left, and a time: T-14=2026-12-01T18:00")
+    hour = parse_moment(time, "--pin", shop.settings.zone, now)
+    if hour < now:
+        raise BadInput("--pin", text, "a time ahead of now")
+    kept.pin(shop, standing.row.code, following.position, hour, now)
+
+
+def _unpin(shop: Shop, code: str, now: float) -> None:
+    standing = shop.standing(code.strip(), now)
+    pinned = kept.pins(shop).get(standing.row.code)
+    if not pinned:
+        raise BadInput("--unpin", code, "a batch with pinned work")
+    for position in pinned:
+        kept.pin(shop, standing.row.code, position, None, now)
+
+
+def _watched() -> bool:
+    return sys.stderr.isatty()
+
+
+def _heard(news: News) -> None:
+    score, bound = news.schedule.score, news.bound
+    click.echo(
+        f"\rimproving: {score.late} late days (at least {bound.late}), {news.seconds:.0f} s ", err=True, nl=False
+    )
+
+
+def _explained(shop: Shop, made: Made, quick: bool) -> tuple[PlanSheet, list[Clash], list[Relief]]:
+    """The plan laid out with reasons, and, unless it is to be quick, clashes and what would help."""
+    if _watched():
+        click.echo("\r\x1b[K", err=True, nl=False)
+    reasons = Reasons(shop, made)
+    late = reasons.late()
+    why = {code: reasons.why(code) for code in late}
+    laid = sheet(made, why)
+    if quick or not late:
+        return laid, [], []
+    found = [reasons.clash(code) for code in late]
+    clashes = list({(c.codes, c.limits): c for c in found if not c.own}.values())
+    return laid, clashes, reliefs(shop, made, late)
+
+
+def _cut(laid: PlanSheet, last: float | None) -> PlanSheet:
+    """Without the days after an hour."""
+    if last is None:
+        return laid
+    date = at_zone(last, laid.zone).date()
+    return replace(laid, days=tuple(day for day in laid.days if day.date <= date))
+
+
+def _print(shop: Shop, laid: PlanSheet, last: float | None, clashes: list[Clash], ways: list[Relief]) -> None:
+    units = shop.settings.units
+    invented = "  (an invented shop)" if shop.invented else ""
+    say(f"Plan from {at_zone(laid.now, laid.zone).format('dddd D MMMM YYYY, HH:mm')}{invented}")
+    say(f"{sum_words(laid)}; sure to {round(laid.level * 100)} in 100")
+    _wrap(bound_words(laid))
+    for code in laid.unkept:
+        say(f"! {code}: what was pinned can't be kept there")
+    shown = _cut(laid, last)
+    for day in shown.days:
+        _print_day(day, laid, units)
+    if len(shown.days) < len(laid.days):
+        say()
+        say(f"and {len(laid.days) - len(shown.days)} more days with work")
+    _print_lines(laid)
+    _print_late(laid, clashes)
+    if ways:
+        say()
+        say("WHAT WOULD HELP, planned anew each time")
+        table([(f"{r.days} d", r.words, r.costs, ", ".join(r.on_time)) for r in ways],
+              ("gains", "", "costs", "then in time"), indent="  ")  # fmt: skip
+    if laid.moved and laid.kept_at is not None:
+        say()
+        say("MOVED")
+        for moved in laid.moved:
+            say(f"  {moved_words(moved, laid)}")
+
+
+def _print_day(day: Day, laid: PlanSheet, units: str) -> None:
+    say()
+    date = at_zone(day.sessions[0].begins, laid.zone).format("ddd D MMM").upper()
+    for session in day.sessions:
+        say(f"{date}  {_clock(session.begins, laid)}-{_clock(session.ends, laid)}   {_filled(session)}")
+        date = " " * len(date)
+        for work in session.works:
+            _print_work(work, laid, units)
+    if words := night_words(day.nights, units):
+        _wrap(f"night: {words}", "  ~ ")
+
+
+def _filled(session: Session) -> str:
+    free = session.until - session.ends
+    left = f", {show_duration(free)} left" if free >= 0.25 else ""
+    return f"{show_duration(session.minutes / 60)} of work{left}"
+
+
+def _print_work(work: Work, laid: PlanSheet, units: str) -> None:
+    pieces = f"×{work.pieces}" if work.pieces == work.of else f"{work.pieces} of {work.of}"
+    pin = "*" if work.pinned else " "
+    head = f"  {_clock(work.begins, laid)}{pin} {show_duration(work.minutes / 60):>6}  {work.code:<7} "
+    for n, line in enumerate(textwrap.wrap(f"{work.what} {pieces}: {work.do}", WIDTH - len(head)) or [""]):
+        say((head if n == 0 else " " * len(head)) + line)
+    if work.ready_ml is not None:
+        passes = f", passes of {', '.join(map(str, work.passes))}" if work.passes else ""
+        _wrap(f"have {show_volume(work.ready_ml, units)} of {work.finish}{passes}", " " * len(head))
+
+
+def _clock(hour: float, laid: PlanSheet) -> str:
+    return at_zone(hour, laid.zone).format("HH:mm")
+
+
+def _print_lines(laid: PlanSheet) -> None:
+    if not laid.lines:
+        return
+    say()
+    rows = [
+        (
+            line.code,
+            f"{line.what} ×{line.pieces}"[:26],
+            _date(line.wanted, laid),
+            _packed(line, laid),
+            late_words(line),
+            chance_words(line.chance),
+        )
+        for line in laid.lines
+    ]
+    table(rows, ("READY", "", "wanted", "may be packed", "", "chance"))
+
+
+def _date(hour: float | None, laid: PlanSheet) -> str:
+    return "" if hour is None else short_time(hour, laid.zone, laid.now)
+
+
+def _packed(line: Line, laid: PlanSheet) -> str:
+    if line.packed is None:
+        return "-"
+    return "now" if line.packed <= laid.now else _date(line.packed, laid)
+
+
+def _print_late(laid: PlanSheet, clashes: list[Clash]) -> None:
+    told: list[Line] = [line for line in laid.lines if line.why and not line.held]
+    if told:
+        say()
+        say("WHY")
+    for line in told:
+        _wrap(f"{line.code}: {line.why}", "  ", "      ")
+    for clash in clashes:
+        _wrap(clash.words(), "  ", "      ")
+
+
+def _wrap(text: str, indent: str = "", after: str | None = None) -> None:
+    for line in textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent if after is None else after):
+        say(line)

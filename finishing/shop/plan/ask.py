@@ -1,0 +1,164 @@
+"""The shop's open batches as a problem to plan, as they are or with something changed."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from finishing.clock import at_zone, hour_of
+from finishing.cure.climate import PlaceAir
+from finishing.cure.coat import ShopFactor
+from finishing.cure.fold import Fold
+from finishing.cure.progress import folded
+from finishing.cure.work import Batch, Entry, MoveEntry
+from finishing.plan.batches import Curves, Job, Problem, Taken, grid_over, job_of, on_rack_until
+from finishing.shop.plan import kept
+from finishing.shop.plan.kept import Pins
+from finishing.shop.settings import Settings
+from finishing.shop.shop import Shop
+
+DAYS = 42
+"""How far ahead work is planned at least."""
+
+MOST_DAYS = 120
+AFTER_DATE_DAYS = 14
+"""How far beyond the last date wanted."""
+
+LAST = 1 << 61
+"""Number of a supposed move: after every entry on record."""
+
+
+@dataclass(frozen=True, slots=True)
+class Variant:
+    """What is otherwise than the record and the settings say, by code of the batch where it is one's.
+
+    extra: more hours worked [hour, hour]. whole_days: hands at any hour. moved: to another place now. schedules, for
+    batches not begun. first: before all others. free_racks: room for everything. leave_out: not planned at all.
+    """
+
+    extra: tuple[tuple[float, float], ...] = ()
+    whole_days: bool = False
+    moved: Mapping[str, str] = field(default_factory=dict)
+    schedules: Mapping[str, str] = field(default_factory=dict)
+    pieces: Mapping[str, int] = field(default_factory=dict)
+    first: frozenset[str] = frozenset()
+    free_racks: bool = False
+    leave_out: frozenset[str] = frozenset()
+    new: tuple[Batch, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Item:
+    """A batch to plan: what it is, the batch and its record as supposed, its fold, and its work."""
+
+    what: str
+    batch: Batch
+    entries: Sequence[Entry]
+    fold: Fold
+    job: Job
+    held: bool = False
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Asked:
+    """A problem, and what it was made of. items: every open batch by code, those with nothing to plan among them."""
+
+    now: float
+    settings: Settings
+    air: Mapping[str, PlaceAir]
+    problem: Problem
+    items: Mapping[str, Item]
+    variant: Variant
+
+    def item(self, j: int) -> Item:
+        """The batch of a job."""
+        return self.items[self.problem.jobs[j].code]
+
+
+def ask(shop: Shop, now: float, variant: Variant | None = None, pins: Pins | None = None) -> Asked:
+    """The problem of the shop as it stands. pins: see `kept.pins`, which are read where None is given."""
+    variant = variant or Variant()
+    rack = shop.rack(now)
+    pinned = kept.pins(shop) if pins is None else pins
+    end = _horizon(now, [s.batch.wanted_by for s in rack.standings.values()] + [b.wanted_by for b in variant.new])
+    hours = rack.settings.working_hours()
+    stretches = [(now, end)] if variant.whole_days else list(hours.stretches(now, end, rack.settings.zone))
+    grid = grid_over(now, end, _joined([*stretches, *variant.extra]))
+    curves = Curves(grid, rack.settings.level)
+    items: dict[str, Item] = {}
+    for code, standing in rack.standings.items():
+        if code in variant.leave_out or standing.row.closed_at is not None:
+            continue
+        batch, entries = _as_supposed(shop, code, standing.batch, standing.entries, variant, now)
+        weight = weight_of(standing.row.priority) * (1000 if code in variant.first else 1)
+        item = item_of(standing.row.what, batch, entries, rack.air, standing.fold.shop, now, curves, weight,
+                       pinned.get(code))  # fmt: skip
+        items[code] = replace(item, held=item.fold.held)
+    for batch in variant.new:
+        items[batch.code] = item_of("new", batch, [], rack.air, {}, now, curves, 1, None)
+    racks = {} if variant.free_racks else {p.name: p.rack_pieces for p in rack.places if p.rack_pieces is not None}
+    jobs = tuple(i.job for i in items.values() if i.job.tasks and not i.held)
+    taken = tuple(
+        Taken(i.job.place, i.job.pieces, on_rack_until(i.fold, grid))
+        for i in items.values()
+        if not i.job.tasks or i.held
+    )
+    problem = Problem(grid, jobs, rack.settings.makers, racks, taken)
+    return Asked(now, rack.settings, rack.air, problem, items, variant)
+
+
+def item_of(
+    what: str,
+    batch: Batch,
+    entries: Sequence[Entry],
+    air: Mapping[str, PlaceAir],
+    shop: Mapping[str, ShopFactor],
+    now: float,
+    curves: Curves,
+    weight: int,
+    pins: Mapping[int, float] | None,
+) -> Item:
+    """One batch with its work."""
+    job = job_of(batch, entries, air, shop, now, curves, weight=weight, pins=pins)
+    return Item(what, batch, entries, folded(batch, entries, air, shop, curves.level), job)
+
+
+def weight_of(priority: int) -> int:
+    """How much a day late counts: once, and once more for each step of priority above the usual."""
+    return 1 + max(priority, 0)
+
+
+def _horizon(now: float, wanted: Sequence[float | None]) -> float:
+    last = max((w for w in wanted if w is not None), default=-math.inf) + AFTER_DATE_DAYS * 24.0
+    return min(max(now + DAYS * 24.0, last), now + MOST_DAYS * 24.0)
+
+
+def _as_supposed(
+    shop: Shop, code: str, batch: Batch, entries: Sequence[Entry], variant: Variant, now: float
+) -> tuple[Batch, Sequence[Entry]]:
+    if code in variant.schedules:
+        schedule = shop.library.schedule(variant.schedules[code])
+        batch = replace(batch, schedule=schedule, finishes=shop.library.finishes_of(schedule))
+    if code in variant.pieces:
+        batch = replace(batch, pieces=variant.pieces[code])
+    if code in variant.moved:
+        entries = [*entries, MoveEntry(LAST, now, variant.moved[code])]
+    return batch, entries
+
+
+def _joined(stretches: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Stretches in order, those that touch or overlap made one."""
+    found: list[tuple[float, float]] = []
+    for a, b in sorted(stretches):
+        if found and a <= found[-1][1]:
+            found[-1] = (found[-1][0], max(found[-1][1], b))
+        else:
+            found.append((a, b))
+    return found
+
+
+def evening(now: float, day: int, zone: str, begin: int = 18, end: int = 21) -> tuple[float, float]:
+    """The evening of a day ahead (0: today) as a stretch."""
+    local = at_zone(now, zone).start_of("day").add(days=day)
+    return hour_of(local.set(hour=begin)), hour_of(local.set(hour=end))

@@ -1,0 +1,148 @@
+"""What would help when it doesn't fit: each way planned anew, ranked by what it gains."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from finishing.clock import at_zone
+from finishing.cure.terms import StepKind
+from finishing.plan.batches import Schedule, first_plan, packed
+from finishing.plan.batches.score import late_days
+from finishing.shop.plan.ask import Asked, Item, Variant, ask, evening
+from finishing.shop.plan.make import Made
+from finishing.shop.shop import Shop
+from finishing.shop.words import short_time
+
+TRIES = 4_000
+EVENINGS = 10
+"""Days ahead on which one more evening is tried."""
+
+SHARES = (0.75, 0.5, 0.25)
+"""Shares of a batch that might be enough by the date."""
+
+
+@dataclass(frozen=True, slots=True)
+class Relief:
+    """One way out: what it is in words, the batch it is about ("" for several), and what it gains over the plan.
+
+    days: late days gained, all batches together. on_time: batches that then make their date. costs: what it asks.
+    """
+
+    kind: str
+    code: str
+    words: str
+    days: int
+    on_time: tuple[str, ...]
+    costs: str = ""
+
+
+def reliefs(shop: Shop, made: Made, late: list[str], most: int = 10) -> list[Relief]:
+    """Ways out for the late batches, the most gained first; those that gain nothing are left out."""
+    asked = made.asked
+    base = _late_by(asked, first_plan(asked.problem, placings=TRIES))
+    found = [promise for code in late if (promise := _promise(asked, made, code)) is not None]
+    for kind, code, words, costs, variant in _ways(shop, asked, late):
+        changed = ask(shop, asked.now, variant)
+        after = _late_by(changed, first_plan(changed.problem, placings=TRIES))
+        gain = sum(base.values()) - sum(after.get(c, 0) for c in base)
+        better = tuple(c for c in late if base.get(c, 0) > 0 and after.get(c, 0) == 0)
+        if gain > 0:
+            found.append(Relief(kind, code, words, gain, better, costs))
+    best: dict[tuple[str, str], Relief] = {}
+    for relief in found:
+        key = (relief.kind, relief.code)
+        if key not in best or _rank(relief) < _rank(best[key]):
+            best[key] = relief
+    return sorted(best.values(), key=_rank)[:most]
+
+
+def _rank(relief: Relief) -> tuple[int, int, str]:
+    return (-len(relief.on_time), -relief.days, relief.words)
+
+
+def _late_by(asked: Asked, plan: Schedule) -> dict[str, int]:
+    """Days late by batch, days beyond the grid for what finds no place; those with nothing left to do among them."""
+    grid, found = asked.problem.grid, {}
+    placed = {job.code: row for job, row in zip(asked.problem.jobs, plan.placed, strict=True)}
+    for code, item in asked.items.items():
+        if item.job.wanted is not None and item.job.dated and not item.held:
+            when = packed(item.job, placed.get(code, ()))
+            found[code] = late_days(item.job, grid.slots if when is None else when, grid.per_day)
+    return found
+
+
+def _promise(asked: Asked, made: Made, code: str) -> Relief | None:
+    """The date that the plan does make."""
+    placed = {job.code: row for job, row in zip(asked.problem.jobs, made.outcome.schedule.placed, strict=True)}
+    job, grid = asked.items[code].job, asked.problem.grid
+    when = packed(job, placed.get(code, ()))
+    if when is None:
+        return None
+    date = short_time(grid.hour(when), asked.settings.zone, asked.now)
+    return Relief(
+        "later_date",
+        code,
+        f"{code}: promise it for {date}",
+        late_days(job, when, grid.per_day),
+        (code,),
+        "a later date",
+    )
+
+
+Way = tuple[str, str, str, str, Variant]
+
+
+def _ways(shop: Shop, asked: Asked, late: list[str]) -> Iterator[Way]:
+    """Everything worth trying: kind, batch, words, costs, and the shop so changed."""
+    for code in late:
+        item = asked.items[code]
+        yield from _places(asked, code, item)
+        yield from _schedules(shop, code, item)
+        yield from _pieces(code, item)
+        yield "first", code, f"{code} before everything else", "the others wait", Variant(first=frozenset({code}))
+    zone = asked.settings.zone
+    for day in range(EVENINGS):
+        stretch = evening(asked.now, day, zone)
+        if stretch[0] > asked.now and not _worked(asked, stretch):
+            date = at_zone(stretch[0], zone).format("ddd D MMM")
+            yield "evening", "", f"one more evening, {date} 18:00-21:00", "3 h", Variant(extra=(stretch,))
+    if asked.problem.racks:
+        yield "rack", "", "more rack: room for all of it", "racks", Variant(free_racks=True)
+
+
+def _worked(asked: Asked, stretch: tuple[float, float]) -> bool:
+    grid = asked.problem.grid
+    return any(grid.hour(a) < stretch[1] and stretch[0] < grid.hour(b) for a, b in grid.stretches)
+
+
+def _places(asked: Asked, code: str, item: Item) -> Iterator[Way]:
+    for place in asked.air:
+        if place != item.job.place:
+            yield "place", code, f"{code} into {place}", "a move", Variant(moved={code: place})
+
+
+def _schedules(shop: Shop, code: str, item: Item) -> Iterator[Way]:
+    """Other schedules no less hard-wearing, for a batch that has no coat yet."""
+    if item.fold.coats:
+        return
+    own = _protection(item)
+    for schedule in shop.library.schedules():
+        last = shop.library.finish(schedule.finishes[-1])
+        if schedule.name != item.batch.schedule.name and last.protection >= own:
+            words = f"{code} with {schedule.title}"
+            yield "schedule", code, words, "another finish", Variant(schedules={code: schedule.name})
+
+
+def _protection(item: Item) -> int:
+    steps = item.batch.schedule.steps
+    names = [s.finish for s in steps if s.kind is StepKind.COAT and s.finish]
+    return item.batch.finishes[names[-1]].protection
+
+
+def _pieces(code: str, item: Item) -> Iterator[Way]:
+    for share in SHARES:
+        pieces = int(item.batch.pieces * share)
+        if pieces:
+            words = f"{code}: {pieces} of {item.batch.pieces} pieces by its date"
+            yield "pieces", code, words, "the rest later", Variant(pieces={code: pieces})

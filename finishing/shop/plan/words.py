@@ -1,0 +1,97 @@
+"""What a plan comes to, in sentences for commands and screens alike."""
+
+from __future__ import annotations
+
+from finishing.shop.plan.make import Moved
+from finishing.shop.plan.nights import Night
+from finishing.shop.plan.sheet import Line, PlanSheet
+from finishing.shop.words import short_time
+from finishing.units import show_duration, show_temperature
+
+
+def sum_words(sheet: PlanSheet) -> str:
+    """How much work it is."""
+    works = sum(len(session.works) for day in sheet.days for session in day.sessions)
+    if not works:
+        return "nothing for the hands to plan"
+    sessions, late = sheet.score.sessions, len(sheet.late)
+    said = f"{show_duration(sheet.minutes / 60)} of hands' work in {sessions} {_plural(sessions, 'session')}"
+    return f"{said}; {late} {_plural(late, 'batch', 'batches')} late" if late else f"{said}; every date is made"
+
+
+def _plural(number: int, one: str, many: str = "") -> str:
+    return one if number == 1 else many or f"{one}s"
+
+
+def bound_words(sheet: PlanSheet) -> str:
+    """How good the plan is, as far as it is known."""
+    if sheet.kept_at is not None and not sheet.improved:
+        return _kept_words(sheet)
+    if sheet.proved:
+        return "best possible, among starts on the quarter hour: proved"
+    if not sheet.improved:
+        return "a first plan, at once; how much better one could be was not looked into"
+    score, bound = sheet.score, sheet.bound
+    if bound.late < score.late:
+        return f"late by {score.late} days in all; any plan is by {bound.late} or more"
+    if bound.ready < score.ready:
+        return f"no plan is less late; batches wait {score.ready} days in all, any plan {bound.ready} or more"
+    return (
+        f"no plan is less late or ready sooner; {score.sessions} sessions, any such plan needs {bound.sessions} or more"
+    )
+
+
+def _kept_words(sheet: PlanSheet) -> str:
+    assert sheet.kept_at is not None
+    said = f"goes on from the plan kept {short_time(sheet.kept_at, sheet.zone, sheet.now)}"
+    if sheet.better is None:
+        return said
+    days = sheet.score.ready - sheet.better.ready
+    if days > 0:
+        return f"{said}; a fresh one would be ready sooner, by {days} days over all batches"
+    return f"{said}; a fresh one would take {sheet.better.sessions} sessions"
+
+
+def moved_words(moved: Moved, sheet: PlanSheet) -> str:
+    """What moved against the plan before."""
+    after = short_time(moved.after, sheet.zone, sheet.now)
+    works = [w for day in sheet.days for session in day.sessions for w in session.works]
+    do = next((w.brief for w in works if (w.code, w.steps) == (moved.code, moved.steps)), "work")
+    if moved.before is None:
+        return f"{moved.code} {do}: new, {after}"
+    return f"{moved.code} {do}: {short_time(moved.before, sheet.zone, sheet.now)} → {after}"
+
+
+def night_words(nights: tuple[Night, ...], units: str) -> str:
+    """The night after a day: how cold it gets, and what stands still."""
+    said = []
+    for night in nights:
+        words = f"{night.place} down to {show_temperature(night.low_c, units)}"
+        stills = [
+            f"{s.code} stands still {show_duration(s.hours)} (below {show_temperature(s.minimum_c, units)})"
+            for s in night.stills
+        ]
+        said.append(", ".join([words, *stills]))
+    return "; ".join(said)
+
+
+def chance_words(chance: float | None) -> str:
+    """A chance in words that don't claim more than it is worth."""
+    if chance is None:
+        return ""
+    if chance >= 0.975:
+        return "near certain"
+    if chance < 0.025:
+        return "hardly"
+    return f"{round(chance * 20) * 5} in 100"
+
+
+def late_words(line: Line) -> str:
+    """How a batch stands to its date, in a few cells."""
+    if line.held:
+        return "on hold"
+    if line.packed is None:
+        return "no date"
+    if line.wanted is None:
+        return ""
+    return f"{line.late_days} d late" if line.late_days else "in time"

@@ -1,0 +1,107 @@
+"""`finishing plan`: what it prints, what it keeps, and what it refuses."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+
+# Imported before any clock is frozen: the solver's own imports don't take a frozen datetime.
+import finishing.plan.solver.batches  # noqa: F401
+
+from .conftest import Command
+
+
+def begin(shop: Command, code: str, schedule: str, wanted: str) -> None:
+    shop.ok("batch", "add", "--what", "trivets", "--pieces", "6", "--size", "200x200x16", "--code", code,
+            "--species", "hard maple", "--schedule", schedule, "--place", "loft", "--wanted", wanted)  # fmt: skip
+
+
+def works(view: dict[str, object], code: str) -> list[dict[str, object]]:
+    days: list[dict[str, list[dict[str, list[dict[str, object]]]]]] = view["days"]  # type: ignore[assignment]
+    return [w for d in days for s in d["sessions"] for w in s["work"] if w["code"] == code]
+
+
+def test_by_day_at_80_columns(shop: Command) -> None:
+    begin(shop, "T-2", "waterborne-three", "2026-03-12")
+    for words in (["plan", "--quick"], ["plan", "--seconds", "5"]):
+        said = shop.ok(*words)
+        assert all(len(line) <= 80 for line in said.splitlines())
+        assert "TUE 10 MAR" in said
+        assert "T-1" in said
+        assert "have " in said
+        assert "night: loft down to 21 °C" in said
+        assert "d late" in said
+    assert "WHAT WOULD HELP" in said
+    assert "T-2: promise it for" in said
+    assert "best possible" in said
+
+
+def test_json_keys(shop: Command) -> None:
+    view = shop.json("plan", "--quick")
+    assert set(view) == {
+        "now", "zone", "level", "until", "days", "batches", "hands_on_minutes", "score", "bound", "best_possible",
+        "words", "kept_at", "moved", "pins_not_kept", "clashes", "reliefs",
+    }  # fmt: skip
+    first = view["days"][0]["sessions"][0]
+    assert set(first) == {"begins", "ends", "hands_on_minutes", "work"}
+    assert set(first["work"][0]) == {
+        "code", "what", "pieces", "place", "begins", "ends", "minutes", "steps", "words", "finish", "ready_ml",
+        "passes", "heed", "pinned",
+    }  # fmt: skip
+    begins = dt.datetime.fromisoformat(first["begins"])
+    assert (begins.hour, begins.utcoffset()) == (9, dt.timedelta(hours=1))
+    assert view["bound"] is None
+    row = next(b for b in view["batches"] if b["code"] == "T-1")
+    assert dt.datetime.fromisoformat(row["pack"]) < dt.datetime.fromisoformat(row["use"])
+
+
+def test_until_shows_less(shop: Command) -> None:
+    whole, short = shop.json("plan", "--quick"), shop.json("plan", "--quick", "--until", "2026-03-10")
+    assert [d["date"] for d in short["days"]] == ["2026-03-10"]
+    assert len(whole["days"]) > 1
+    assert short["batches"] == whole["batches"]
+    assert "more days with work" in shop.ok("plan", "--quick", "--until", "2026-03-10")
+
+
+def test_a_kept_plan_is_gone_on_from(shop: Command) -> None:
+    first = shop.json("plan", "--quick", "--keep")
+    again = shop.json("plan", "--quick")
+    assert again["kept_at"] == first["now"]
+    assert again["moved"] == []
+    assert again["days"] == first["days"]
+    begin(shop, "T-2", "shellac-brushed-two", "2026-04-12")
+    more = shop.json("plan", "--quick")
+    assert works(more, "T-1") == works(first, "T-1")
+    assert {m["code"] for m in more["moved"]} == {"T-2"}
+    assert "goes on from the plan kept" in shop.ok("plan", "--quick")
+    assert shop.json("plan", "--quick", "--fresh")["kept_at"] is None
+
+
+def test_pins(shop: Command) -> None:
+    pinned = shop.json("plan", "--quick", "--pin", "T-1=2026-03-11T14:00")
+    first = works(pinned, "T-1")[0]
+    assert first["begins"] == "2026-03-11T14:00:00+01:00"
+    assert first["pinned"]
+    assert works(shop.json("plan", "--quick"), "T-1")[0]["pinned"]
+    free = shop.json("plan", "--quick", "--unpin", "T-1")
+    assert not works(free, "T-1")[0]["pinned"]
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--until", "never"], "--until"),
+        (["--until", "2026-03-01"], "--until"),
+        (["--pin", "T-1"], "--pin"),
+        (["--pin", "T-1=2026-03-01T10:00"], "--pin"),
+        (["--pin", "X-9=2026-03-11T10:00"], "X-9"),
+        (["--unpin", "T-1"], "--unpin"),
+    ],
+)
+def test_refused(shop: Command, words: list[str], said: str) -> None:
+    assert said in shop.refused("plan", "--quick", *words)
+
+
+def test_without_a_batch(run: Command) -> None:
+    assert "nothing for the hands to plan" in run.ok("plan", "--quick")

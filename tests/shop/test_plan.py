@@ -1,0 +1,263 @@
+"""Planning a shop on a real file: the invented one walked through the cure model, replanning, pins, and reasons."""
+
+from __future__ import annotations
+
+import datetime as dt
+import shutil
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from finishing.clock import at_zone
+from finishing.cure.outlook import UsualDay
+from finishing.cure.work import Size
+from finishing.plan.batches import packed
+from finishing.shop import batches, places, record
+from finishing.shop.demo import open_demo
+from finishing.shop.drafts import NewBatchDraft, StepDraft
+from finishing.shop.plan import kept
+from finishing.shop.plan.ask import Variant, ask
+from finishing.shop.plan.make import Made, make
+from finishing.shop.plan.relief import reliefs
+from finishing.shop.plan.sheet import sheet
+from finishing.shop.plan.views import plan_view
+from finishing.shop.plan.why import HOURS, Reasons
+from finishing.shop.plan.words import bound_words, moved_words, night_words, sum_words
+from finishing.shop.settings import change_setting
+from finishing.shop.shop import Shop
+from tests.plan.walk import Walked, Work, by_the_minute, walk
+from tests.shop.built import EVENING, NOW, ZONE, begin, demo_home, local
+
+DAY = 24.0
+
+
+@pytest.fixture
+def demo(tmp_path_factory: pytest.TempPathFactory, tmp_path: Path) -> Iterator[Shop]:
+    """A copy of the invented shop, open."""
+    shutil.copytree(demo_home(tmp_path_factory), tmp_path / "demo")
+    shop = open_demo(tmp_path / "demo", EVENING)
+    yield shop
+    shop.close()
+
+
+def wrong(shop: Shop, made: Made) -> list[str]:
+    """Everything the independent walk finds wrong with a plan of a shop."""
+    laid, asked = sheet(made), made.asked
+    works: dict[str, list[Work]] = {code: [] for code in asked.items}
+    for day in laid.days:
+        for session in day.sessions:
+            for w in session.works:
+                parts = next(t.part for t in asked.items[w.code].job.tasks if t.steps == w.steps)
+                number = sum(old.steps == w.steps for old in works[w.code]) + 1
+                part = None if parts is None else (number, parts[1])
+                works[w.code].append(Work(w.begins, w.minutes, w.steps, part, bool(w.heed)))
+    walked: dict[str, Walked] = {
+        code: walk(item.batch, item.entries, asked.air, asked.now, asked.settings.level, works[code])
+        for code, item in asked.items.items()
+        if item.job.dated
+    }
+    hours = shop.settings.working_hours().stretches(asked.now, laid.until, asked.settings.zone)
+    last = max([asked.now, *(w.ends for row in works.values() for w in row)]) + DAY
+    racks = asked.problem.racks
+    batches = {code: item.batch for code, item in asked.items.items()}
+    said = [text for row in walked.values() for text in row.wrong]
+    return said + by_the_minute(works, walked, batches, list(hours), 1, racks, asked.now, last)
+
+
+def test_the_invented_shop_can_be_followed(demo: Shop) -> None:
+    made = make(demo, EVENING, seconds=0.0)
+    assert wrong(demo, made) == []
+    laid = sheet(made)
+    assert len(laid.lines) == len(demo.rack(EVENING).standings)
+    assert {line.code for line in laid.lines if line.packed is None} == {"R-05"}
+    assert all(d.date.weekday() < 5 for d in laid.days)
+    assert "first plan" in bound_words(laid)
+
+
+def test_dates_are_those_of_the_cure_model(demo: Shop) -> None:
+    """What the sheet promises is what the walk comes to, to the minute."""
+    made = make(demo, EVENING, seconds=0.0)
+    laid = {line.code: line for line in sheet(made).lines}
+    for j, placed in enumerate(made.outcome.schedule.placed):
+        item, grid = made.asked.item(j), made.asked.problem.grid
+        works = [
+            Work(grid.hour(p.start), task.works(p.reopened), task.steps, task.part, p.reopened)
+            for task, p in zip(item.job.tasks, placed, strict=True)
+        ]
+        if item.job.dated:
+            true = walk(item.batch, item.entries, made.asked.air, EVENING, made.asked.settings.level, works)
+            assert laid[item.batch.code].packed == pytest.approx(true.packed, abs=1e-6)
+            when = packed(item.job, placed)
+            assert when is not None
+            assert grid.hour(when) >= (true.packed or 0.0) - 1e-9
+
+
+def test_why_and_what_would_help(demo: Shop) -> None:
+    made = make(demo, EVENING, seconds=0.0)
+    reasons = Reasons(demo, made)
+    late = reasons.late()
+    assert "T-14" in late
+    assert "harden too slowly" in reasons.why("T-14")
+    assert "nothing is left for the hands" in reasons.why("S-22")
+    assert reasons.clash("T-14").own
+    ways = reliefs(demo, made, late)
+    warm = next(r for r in ways if r.code == "T-14" and r.kind == "place")
+    assert "warm cabinet" in warm.words
+    assert warm.on_time == ("T-14",)
+    # The gain is that of the shop so planned.
+    there = ask(demo, EVENING, Variant(moved={"T-14": "warm cabinet"}))
+    assert there.items["T-14"].job.place == "warm cabinet"
+    view = plan_view(sheet(made), [], ways)
+    assert view["reliefs"][0]["late_days_gained"] >= 1
+
+
+def test_cold_nights_are_told(shop: Shop) -> None:
+    """A cellar at 2 °C by night, a finish that stands still below 5 °C: each night says so."""
+    places.add_place(shop, "barn", UsualDay(2.0, 16.0, 50.0, 50.0), NOW)
+    begin(shop, "B-1", "wiped-varnish-four", place="barn")
+    laid = sheet(make(shop, NOW, seconds=0.0))
+    words = [night_words(day.nights, "metric") for day in laid.days]
+    assert any("barn down to 2 °C" in said and "B-1 stands still" in said for said in words)
+    assert laid.lines[0].packed is not None
+
+
+def test_an_impossible_saturday(shop: Shop) -> None:
+    """Tuesday morning; Saturday is too soon for four coats of varnish, whatever the hands do: said in words."""
+    begin(shop, "B-1", "wiped-varnish-four", wanted_by=local("2026-03-14 08:00"))
+    made = make(shop, NOW, seconds=0.0)
+    reasons = Reasons(shop, made)
+    assert reasons.late() == ["B-1"]
+    assert reasons.why("B-1").startswith("its coats harden too slowly: ready ")
+    ways = reliefs(shop, made, ["B-1"])
+    kinds = {way.kind for way in ways}
+    assert "later_date" in kinds
+    assert "schedule" in kinds
+    soonest = next(way for way in ways if way.kind == "schedule")
+    assert soonest.on_time == ("B-1",)
+
+
+def test_two_batches_clash_over_the_hands(shop: Shop) -> None:
+    """Half an hour a day: either batch alone makes its date, both together don't. The smallest set is just these."""
+    change_setting(shop, "hours", "mon-sun 18:00-18:30", NOW)
+    wanted = local("2026-03-20 18:00")
+    for code in ("A-1", "A-2"):
+        begin(shop, code, "waterborne-three", wanted_by=wanted)
+    begin(shop, "Z-9", "shellac-brushed-two", wanted_by=local("2026-04-20 20:00"))
+    made = make(shop, NOW, seconds=0.0)
+    reasons = Reasons(shop, made)
+    late = reasons.late()
+    assert len(late) == 1
+    clash = reasons.clash(late[0])
+    assert set(clash.codes) == {"A-1", "A-2"}
+    assert clash.limits == (HOURS,)
+    assert "clash: " in clash.words()
+    assert reasons.why(late[0]).startswith("not enough hands beside")
+    ways = reliefs(shop, made, late)
+    assert any(way.kind == "evening" or way.kind == "pieces" for way in ways) or ways[0].kind == "later_date"
+
+
+def test_too_long_a_coat_is_told(shop: Shop) -> None:
+    change_setting(shop, "hours", "mon-sun 18:00-18:15", NOW)
+    woods, size = (("hard maple", 1.0),), Size(300.0, 200.0, 18.0)
+    wanted = local("2026-04-21 20:00")
+    draft = NewBatchDraft("trays", 40, "waterborne-three", "loft", woods, size, "B-1", wanted)
+    batches.begin_batch(shop, draft, NOW)
+    made = make(shop, NOW, seconds=0.0)
+    assert made.outcome.schedule.score.unfinished == 1
+    assert "split the batch" in Reasons(shop, made).why("B-1")
+
+
+def test_hours_keep_to_the_wall_clock_over_a_changing_night(shop: Shop) -> None:
+    """Oslo goes to summer time on 29 March 2026: every session still begins at eight by the clock (zoneinfo)."""
+    change_setting(shop, "hours", "mon-sun 08:00-09:30", NOW)
+    start = local("2026-03-26 07:00")
+    begin(shop, "B-1", "wiped-varnish-four", at=start)
+    made = make(shop, start, seconds=0.0)
+    begins = [s.begins for day in sheet(made).days for s in day.sessions]
+    shown = [dt.datetime.fromtimestamp(h * 3600.0, ZoneInfo(ZONE)) for h in begins]
+    assert any(t.utcoffset() == dt.timedelta(hours=2) for t in shown)
+    assert any(t.utcoffset() == dt.timedelta(hours=1) for t in shown)
+    assert all((t.hour, t.minute) >= (8, 0) for t in shown)
+    assert wrong(shop, made) == []
+    assert at_zone(begins[0], ZONE).hour == 8
+
+
+def test_going_on_moves_what_it_must(shop: Shop) -> None:
+    """Two batches planned and kept. One is worked as planned; the other's first coat goes on two days late, and only
+    what follows it moves."""
+    for code in ("A-1", "B-1"):
+        begin(shop, code, "wiped-varnish-four", wanted_by=local("2026-05-10 08:00"))
+    first = make(shop, NOW, seconds=0.0)
+    kept.keep(shop, first.asked.problem, first.outcome.schedule, NOW)
+    same = make(shop, NOW, seconds=0.0)
+    assert same.kept_at == NOW
+    assert same.moved == ()
+    assert same.outcome.schedule.placed == first.outcome.schedule.placed
+    planned = [w for d in sheet(first).days for s in d.sessions for w in s.works]
+    late = [w for w in planned if w.code == "A-1"][1].ends + 48.0
+    for work in planned:
+        if work.code == "B-1" and work.ends <= late:
+            record.record_step(shop, StepDraft("B-1", at=work.ends), work.ends)
+            for _ in work.steps[1:]:
+                following = shop.standing("B-1", work.ends).fold.next(work.ends)
+                if following is not None and following.position in work.steps:
+                    record.record_step(shop, StepDraft("B-1", following.position, at=work.ends), work.ends)
+    record.record_step(shop, StepDraft("A-1", 0, at=late - 1.0), late)
+    record.record_step(shop, StepDraft("A-1", 1, at=late), late)
+    again = make(shop, late, seconds=0.0)
+    assert again.kept_at == NOW
+    assert wrong(shop, again) == []
+    assert {m.code for m in again.moved} == {"A-1"}
+    said = [moved_words(m, sheet(again)) for m in again.moved]
+    assert all("→" in text for text in said)
+    fresh = make(shop, late, seconds=0.0, fresh=True)
+    assert fresh.kept_at is None
+
+
+def test_a_kept_plan_gives_way_where_a_date_would_be_missed(shop: Shop) -> None:
+    begin(shop, "A-1", "wiped-varnish-four", wanted_by=local("2026-06-01 08:00"))
+    first = make(shop, NOW, seconds=0.0)
+    shifted = [tuple(p._replace(start=p.start + 20 * 96) for p in first.outcome.schedule.placed[0])]
+    moved = replace(first.outcome.schedule, placed=tuple(shifted))
+    kept.keep(shop, first.asked.problem, moved, NOW)
+    begin(shop, "B-1", "wiped-varnish-four", wanted_by=local("2026-03-22 08:00"))
+    again = make(shop, NOW, seconds=0.0)
+    best = make(shop, NOW, seconds=0.0, fresh=True)
+    assert again.outcome.schedule.score.late <= best.outcome.schedule.score.late
+
+
+def test_pins_are_on_disk(shop: Shop, other: Shop) -> None:
+    begin(shop, "A-1", "wiped-varnish-four")
+    hour = local("2026-03-12 14:00")
+    kept.pin(shop, "A-1", 1, hour, NOW)
+    assert kept.pins(other) == {"A-1": {1: hour}}
+    laid = sheet(make(other, NOW, seconds=0.0))
+    pinned = [w for d in laid.days for s in d.sessions for w in s.works if w.pinned]
+    assert [w.begins for w in pinned] == [hour]
+    kept.pin(other, "A-1", 1, None, NOW)
+    assert kept.pins(shop) == {}
+
+
+def test_held_batches_are_left_alone(demo: Shop) -> None:
+    record.hold(demo, "G-16", EVENING)
+    laid = sheet(make(demo, EVENING, seconds=0.0))
+    assert not [w for d in laid.days for s in d.sessions for w in s.works if w.code == "G-16"]
+    assert next(line for line in laid.lines if line.code == "G-16").why == "on hold"
+
+
+def test_the_rack_of_a_place_is_heeded(shop: Shop) -> None:
+    places.add_place(shop, "shelf", UsualDay(21.0, 21.0, 50.0, 50.0), NOW, rack_pieces=5)
+    for code in ("A-1", "B-1"):
+        begin(shop, code, "wiped-varnish-four", place="shelf")
+    made = make(shop, NOW, seconds=0.0)
+    assert made.asked.problem.racks == {"shelf": 5}
+    assert wrong(shop, made) == []
+
+
+def test_an_empty_shop(shop: Shop) -> None:
+    laid = sheet(make(shop, NOW, seconds=1.0))
+    assert laid.days == ()
+    assert sum_words(laid) == "nothing for the hands to plan"
