@@ -31,6 +31,7 @@ def settings(key: str | None, value: str | None, as_json: bool) -> None:
     extra_days   dates with work beyond the week's: "2026-12-19 9:00-13:00"
     hourly_rate  what an hour's work costs: 28.50; "" for none
     makers       pairs of hands that work at a time: 1
+    half_life_days  days after which a touch test weighs half: 180
     theme        night-shop, day-shop, high-contrast or no-colour
     bell         on or off: whether the terminal may ring
     """

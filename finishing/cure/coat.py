@@ -45,35 +45,48 @@ class ShopFactor:
         """The factor itself (its median)."""
         return math.exp(self.ln_mean)
 
-    def on(self, woods: Extractives, entry: int) -> ShopFactor:
-        """The factor for one coat: of the class of its wood, and but for what its own looks taught.
+    def on(self, woods: Extractives) -> ShopFactor:
+        """The factor on woods of a class."""
+        return self.slow.get(woods, self)
 
-        A coat's own looks bear on its own times through `Spread`; in the factor they would count twice.
+    def but_for(self, entry: int) -> ShopFactor:
+        """The factor on the word of all other coats.
+
+        A look bears on the stage it was made for through `Spread`; in that stage's factor it would count twice.
         """
-        whole = self.without.get(entry, self)
-        return whole.slow.get(woods, whole)
+        return self.without.get(entry, self)
 
 
 @dataclass(frozen=True, slots=True)
 class Factors:
-    """What stretches one coat's stated hours: woods, film against the finish's own, shop."""
+    """What stretches one coat's stated hours: woods, film against the finish's own, shop.
+
+    others: the shop's factor but for what this coat taught. felt: the stages a finger was put on it for.
+    """
 
     species: SpeciesFactor
     film_ratio: float
     shop: ShopFactor
+    others: ShopFactor | None = None
+    felt: frozenset[Stage] = frozenset()
+
+    def shop_for(self, stage: Stage) -> ShopFactor:
+        """The shop's factor for a stage: but for this coat's own looks where it was felt for that very stage."""
+        return self.others if self.others is not None and stage in self.felt else self.shop
 
     def on(self, finish: Finish, stage: Stage) -> float:
         """The product of the factors for a stage."""
-        return self.stretch(finish, stage) * self.shop.factor
+        return self.stretch(finish, stage) * self.shop_for(stage).factor
 
     def stretch(self, finish: Finish, stage: Stage) -> float:
         """The same without the shop's factor."""
         return self.species.factor * film_factor(finish.film.law, self.film_ratio, stage)
 
-    def sigma(self, finish: Finish) -> float:
-        """Spread of ln(time): shop and can, coat against coat, and the wood."""
-        shop = finish.spread if self.shop.ln_sd is None else self.shop.ln_sd
-        return together(shop, finish.repeat, 0.0 if self.shop.with_wood else self.species.spread)
+    def sigma(self, finish: Finish, stage: Stage) -> float:
+        """Spread of ln(time) to a stage: shop and can, coat against coat, and the wood."""
+        shop = self.shop_for(stage)
+        spread = finish.spread if shop.ln_sd is None else shop.ln_sd
+        return together(spread, finish.repeat, 0.0 if shop.with_wood else self.species.spread)
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,7 +198,7 @@ def spread_of(coat: Coat, stage: Stage, track: Track) -> Spread | None:
     after = 0.0
     if look is not None and look.short_at is not None:
         after = track.gathered(coat.finish, time.clock, coat.at, look.short_at)
-    return Spread(time.typical * coat.factors.on(coat.finish, stage), coat.factors.sigma(coat.finish), after)
+    return Spread(time.typical * coat.factors.on(coat.finish, stage), coat.factors.sigma(coat.finish, stage), after)
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,14 +238,13 @@ def _stages_of(
     on_clock = [(stage, time) for stage, time in finish.stages.items() if time.clock is clock]
     if not on_clock:
         return {}
-    sigma = factors.sigma(finish)
     rows = []
     for stage, time in on_clock:
         look = looks.get(stage)
         after = 0.0
         if look is not None and look.short_at is not None:
             after = track.gathered(finish, clock, at, look.short_at)
-        spread = Spread(time.typical * factors.on(finish, stage), sigma, after)
+        spread = Spread(time.typical * factors.on(finish, stage), factors.sigma(finish, stage), after)
         rows.append([spread.at(p) for p in (COULD_BE, LIKELY, COUNT_ON, level)])
     hours = track.reached(finish, clock, at, np.array(rows))
     found = {}
@@ -281,4 +293,4 @@ def _slower(finish: Finish, at: float, factors: Factors, track: Track, look: Loo
     median = time.typical * factors.on(finish, Stage.DRY_TO_RECOAT)
     if median <= 0.0:
         return 1.0
-    return max(1.0, Spread(median, factors.sigma(finish), short).median_by(dry) / median)
+    return max(1.0, Spread(median, factors.sigma(finish, Stage.DRY_TO_RECOAT), short).median_by(dry) / median)

@@ -143,7 +143,7 @@ class Fold:
             face=step.face,
             finish=finish,
             at=entry.at,
-            factors=Factors(woods, ratio, self.shop.get(finish.name, ShopFactor()).on(woods.extractives, entry.number)),
+            factors=self._factors(entry.number, finish, woods, ratio, tests),
             track=self.track,
             level=self.level,
             tests=tests,
@@ -152,6 +152,17 @@ class Fold:
         )
         self.coats.append(coat)
         self.done[entry.step] = entry.at
+
+    def _factors(
+        self, entry: int, finish: Finish, woods: SpeciesFactor, ratio: float, tests: list[TestEntry]
+    ) -> Factors:
+        shop = self.shop.get(finish.name)
+        if shop is None:
+            return Factors(woods, ratio, ShopFactor())
+        if not tests:
+            return Factors(woods, ratio, shop.on(woods.extractives))
+        others = shop.but_for(entry).on(woods.extractives)
+        return Factors(woods, ratio, shop.on(woods.extractives), others, frozenset(t.stage for t in tests))
 
     def _below(self, face: Face) -> list[Coat]:
         """Coats that already lie on any of the faces."""

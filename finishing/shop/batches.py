@@ -102,7 +102,8 @@ def preview(shop: Shop, draft: NewBatchDraft, now: float) -> list[str]:
     rack = shop.rack(now)
     place = shop.place(draft.place)
     batch = Batch("new", schedule, finishes, species, shop.library.classes, place.name, draft.pieces, draft.size)
-    ahead = forecast(batch, [], rack.air, {}, now, level=rack.settings.level)
+    learned = rack.learned.factors(finishes.values())
+    ahead = forecast(batch, [], rack.air, learned, now, level=rack.settings.level)
     lines = [hands_words(schedule, draft.pieces), *_finish_words(shop, batch)]
     for release in (Release.PACK, Release.USE):
         when = ahead.releases[release]

@@ -34,6 +34,11 @@ class Airs:
         self._since = 0.0
         self._air: dict[str, PlaceAir] = {}
 
+    @property
+    def mark(self) -> str:
+        """Equal as long as no reading and no expectation was added: for what follows from the air and is kept."""
+        return repr(self._key[1:])
+
     def of(self, r: Reader, places: Sequence[PlaceRow], since: float, zone: str, now: float) -> dict[str, PlaceAir]:
         """As `airs`, the same object as long as it would be the same air."""
         key = (tuple(places), zone, air_signature(r))

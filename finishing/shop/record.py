@@ -27,6 +27,7 @@ from finishing.cure.work import (
 from finishing.errors import BadInput
 from finishing.shop import cans
 from finishing.shop.drafts import AbradeDraft, ReleaseDraft, StepDraft, Suggestion, TestDraft
+from finishing.shop.learning import changes as learning
 from finishing.shop.shop import Shop, Standing
 from finishing.shop.split import rejoin, split_words
 from finishing.shop.words import RELEASE_WORDS, next_words, short_time, step_words
@@ -160,11 +161,15 @@ def touch_test(shop: Shop, draft: TestDraft, now: float) -> str:
     if not coats:
         raise BadInput("test", draft.code, "a batch with a coat on the face that was tested")
     before = _ahead_line(batch.progress(now), now, shop.settings.zone)
+    finish = coats[-1].finish
+    was = learning.before(shop, finish, now)
     entry = TestEntry(0, at, draft.stage, draft.finding, draft.face)
     _write(shop, batch, [entry, *maybe_note(draft.note, at)], now)
     after = _ahead_line(shop.standing(draft.code, now).progress(now), now, shop.settings.zone)
     changed = "changes nothing ahead" if after == before else f"was: {before}; now: {after}"
-    return f"{draft.code}: {draft.finding.value} for {draft.stage.words}, on record; {changed}"
+    taught = learning.changes(shop, finish, draft.code, was, now)
+    said = f"{draft.code}: {draft.finding.value} for {draft.stage.words}, on record; {changed}"
+    return f"{said}. {taught}" if taught else said
 
 
 def next_line(p: Progress, now: float, zone: str) -> str:

@@ -10,6 +10,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 from zoneinfo import available_timezones
 
+from finishing.cure.learn.rules import HALF_LIFE_DAYS, Rules
 from finishing.cure.spread import USUAL_LEVEL
 from finishing.errors import BadInput, NotFound
 from finishing.moments import machine_zone, zone_named
@@ -27,6 +28,7 @@ THEMES = ("night-shop", "day-shop", "high-contrast", "no-colour")
 LONGEST = 60
 MOST_PER_HOUR = 100_000.0
 MOST_MAKERS = 8
+MOST_DAYS = 3650.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +37,8 @@ class Settings:
 
     maker: the name put on entries. hours, days_off, extra_days: lines of `finishing.shop.hours`. hourly_rate: what an
     hour's work costs, in the currency, None: never said. makers: pairs of hands that work at a time. theme: one of
-    THEMES. bell: whether the terminal may ring.
+    THEMES. bell: whether the terminal may ring. half_life_days: after so many days a touch test weighs half of what
+    it did.
     """
 
     zone: str
@@ -50,6 +53,11 @@ class Settings:
     makers: int = 1
     theme: str = THEMES[0]
     bell: bool = True
+    half_life_days: float = HALF_LIFE_DAYS
+
+    def learning(self) -> Rules:
+        """How much a touch test tells as it ages."""
+        return Rules(self.half_life_days)
 
     def working_hours(self) -> work.WorkingHours:
         """The hours there are hands. BadInput if another program stored what is none."""
@@ -108,6 +116,16 @@ def _makers(text: str) -> int:
     return int(body)
 
 
+def _half_life(text: str) -> float:
+    try:
+        value = float(text.strip().removesuffix("days").removesuffix("d").strip().replace(",", "."))
+    except ValueError:
+        value = math.nan
+    if not 7.0 <= value <= MOST_DAYS:
+        raise BadInput("half_life_days", text, f"7 to {MOST_DAYS:,.0f} days")
+    return value
+
+
 def _theme(text: str) -> str:
     if text not in THEMES:
         raise BadInput("theme", text, f"one of {', '.join(THEMES)}")
@@ -132,6 +150,7 @@ PARSERS: dict[str, Callable[[str], Any]] = {
     "makers": _makers,
     "theme": _theme,
     "bell": _bell,
+    "half_life_days": _half_life,
 }
 """How each setting that is not just any words is read; what is read is what is stored."""
 
@@ -156,6 +175,8 @@ def setting_text(settings: Settings, key: str) -> str:
         return "on" if value else "off"
     if key == "level":
         return f"{value * 100:g}"
+    if key == "half_life_days":
+        return f"{value:g}"
     if key == "hourly_rate":
         return "" if value is None else f"{value:.2f}"
     return str(value)

@@ -8,13 +8,16 @@ from pathlib import Path
 from typing import Self
 
 from finishing.cure.climate import PlaceAir
+from finishing.cure.coat import ShopFactor
 from finishing.cure.fold import Fold
+from finishing.cure.learn import Learned
 from finishing.cure.progress import Progress, folded, read
 from finishing.cure.work import Batch, Entry
 from finishing.library import Frozen, Library
 from finishing.shop import climate
 from finishing.shop.bench import Bench, lay_out
 from finishing.shop.frozen import thaw_all
+from finishing.shop.learning.teacher import Look, Teacher
 from finishing.shop.settings import Settings, settings_from
 from finishing.shop.words import next_why
 from finishing.store import batches as stored
@@ -40,6 +43,10 @@ class Standing:
         """The whole record, the voided among it."""
         return [recorded.entry for recorded in self.row.record]
 
+    def rests_on(self, level: float, factors: Mapping[str, ShopFactor]) -> bool:
+        """Whether it was folded at this level and with what is learned now."""
+        return self.fold.level == level and self.fold.shop == factors
+
     def progress(self, now: float) -> Progress:
         """How it stands at an hour."""
         return read(self.fold, now)
@@ -47,7 +54,7 @@ class Standing:
 
 @dataclass(frozen=True, slots=True)
 class Rack:
-    """Every open batch and the air of every place, as of one look at the record."""
+    """Every open batch, the air of every place and what was learned, as of one look at the record."""
 
     seen_at: float
     version: int
@@ -55,6 +62,7 @@ class Rack:
     places: tuple[PlaceRow, ...]
     air: Mapping[str, PlaceAir]
     standings: Mapping[str, Standing]
+    learned: Learned
 
 
 class Shop:
@@ -66,6 +74,7 @@ class Shop:
         self.invented = invented
         self._rack: Rack | None = None
         self._airs = climate.Airs()
+        self._teacher = Teacher(store)
         self._known: Mapping[str, Standing] = {}
 
     @classmethod
@@ -102,16 +111,20 @@ class Shop:
             places = stored_places.all_places(r)
             air = self._airs.of(r, places, _earliest(rows, now), settings.zone, now)
             thawed = thaw_all(r, {row.frozen_key for row in rows})
-        standings = {row.code: self._stand(row, thawed[row.frozen_key], air, settings.level) for row in rows}
+            look = Look(rows, thawed, air, self._airs.mark, places, settings.zone, now)
+            learned = self._teacher.learned(r, look, settings.learning())
+        standings = {row.code: self._stand(row, thawed[row.frozen_key], air, settings.level, learned) for row in rows}
         self._known = standings
-        return Rack(now, version, settings, places, air, standings)
+        return Rack(now, version, settings, places, air, standings, learned)
 
-    def _stand(self, row: BatchRow, thawed: Frozen, air: Mapping[str, PlaceAir], level: float) -> Standing:
-        """As last folded, where neither its record nor the air nor the level has changed."""
-        old = self._known.get(row.code)
-        if old is not None and old.row == row and old.fold.climate is air and old.fold.level == level:
+    def _stand(
+        self, row: BatchRow, thawed: Frozen, air: Mapping[str, PlaceAir], level: float, learned: Learned
+    ) -> Standing:
+        """As last folded, where neither its record nor the air nor the level nor its finishes' factors have changed."""
+        old, factors = self._known.get(row.code), learned.factors(thawed.finishes.values())
+        if old is not None and old.row == row and old.fold.climate is air and old.rests_on(level, factors):
             return old
-        return stand(row, thawed, air, level)
+        return stand(row, thawed, air, level, factors)
 
     @property
     def settings(self) -> Settings:
@@ -139,8 +152,8 @@ class Shop:
         with self.store.read() as r:
             row = stored.by_code(r, code)
             air = climate.airs(r, rack.places, _earliest((row,), now), rack.settings.zone, now)
-            thawed = thaw_all(r, {row.frozen_key})
-        return stand(row, thawed[row.frozen_key], air, rack.settings.level)
+            thawed = thaw_all(r, {row.frozen_key})[row.frozen_key]
+        return stand(row, thawed, air, rack.settings.level, rack.learned.factors(thawed.finishes.values()))
 
     def bench(self, now: float) -> Bench:
         """The bench as of an hour."""
@@ -166,8 +179,10 @@ class Shop:
         return tuple(lines)
 
 
-def stand(row: BatchRow, thawed: Frozen, air: Mapping[str, PlaceAir], level: float) -> Standing:
-    """A stored batch with its record folded."""
+def stand(
+    row: BatchRow, thawed: Frozen, air: Mapping[str, PlaceAir], level: float, shop: Mapping[str, ShopFactor]
+) -> Standing:
+    """A stored batch with its record folded. shop: what was learned of its finishes."""
     batch = Batch(
         row.code,
         thawed.schedule,
@@ -179,7 +194,7 @@ def stand(row: BatchRow, thawed: Frozen, air: Mapping[str, PlaceAir], level: flo
         row.size,
         row.wanted_by,
     )
-    return Standing(row, batch, folded(batch, [recorded.entry for recorded in row.record], air, {}, level))
+    return Standing(row, batch, folded(batch, [recorded.entry for recorded in row.record], air, shop, level))
 
 
 def _earliest(rows: tuple[BatchRow, ...], now: float) -> float:

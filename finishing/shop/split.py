@@ -21,6 +21,7 @@ from finishing.cure.terms import Stage
 from finishing.cure.work import CloseEntry, CoatEntry, Entry, Finding, ReleaseEntry, TestEntry, VoidEntry, standing
 from finishing.errors import BadInput
 from finishing.shop.batches import CODE
+from finishing.shop.inherited import inherited as inherited
 from finishing.shop.shop import Shop
 from finishing.store import batches as stored
 from finishing.store import entries
@@ -113,12 +114,6 @@ def split_words(entry: Entry) -> str:
     if entry.pieces < 0:
         return f"split off from {entry.to}: {-entry.pieces} pieces"
     return f"split: {entry.pieces} pieces went to {entry.to}"
-
-
-def inherited(record: Sequence[Entry]) -> frozenset[int]:
-    """Numbers of the entries that came along from another batch: not to be counted twice, as in learning."""
-    born = [e.number for e in record if isinstance(e, SplitEntry) and e.pieces < 0]
-    return frozenset(e.number for e in record if born and e.number < min(born))
 
 
 def next_part(code: str, taken: Sequence[str]) -> str:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from finishing.clock import at_zone
-from finishing.cure.coat import Coat
+from finishing.cure.coat import SOFT, Coat, ShopFactor
 from finishing.cure.film import film_factor
 from finishing.cure.finish import Finish
 from finishing.cure.fold import Fold, Next, State
 from finishing.cure.schedule import Schedule
 from finishing.cure.terms import Face, Release, Stage, StepKind
 from finishing.cure.track import Track
+from finishing.cure.work import Finding
 from finishing.units import show_duration, show_temperature
 
 RELEASE_WORDS = {
@@ -111,15 +112,38 @@ def why(coat: Coat, stage: Stage, track: Track, system: str) -> list[str]:
     film = film_factor(coat.finish.film.law, factors.film_ratio, stage)
     if abs(film - 1.0) > 0.005:
         said.append(f"film {factors.film_ratio:.1f} of its own ×{film:.2g}")
-    shop = factors.shop
-    if shop.tests:
-        said.append(f"this shop ×{shop.factor:.2g}, learned from {shop.tests} touch tests")
+    said += shop_words(factors.shop_for(stage))
+    said += _felt_words(coat, stage)
     if time.likely is None:
         return [*said, "the air expected stops it"]
     hours = time.likely - coat.at
     if hours > 0:
-        said.append(_air_words(coat, time.likely, time.equivalent_hours / hours, track, system))
+        clock = coat.finish.stages[stage].clock
+        pace = track.gathered(coat.finish, clock, coat.at, time.likely) / hours
+        said.append(_air_words(coat, time.likely, pace, track, system))
     return said
+
+
+def shop_words(shop: ShopFactor) -> list[str]:
+    """What was learned, and from how much: "this shop ×1.2, learned from 7 tests"."""
+    if shop.ln_sd is None:
+        return []
+    own = f"{shop.tests} test{'' if shop.tests == 1 else 's'}" if shop.tests else ""
+    similar = f"{shop.similar} of similar finishes" if shop.similar else ""
+    return [f"this shop ×{shop.factor:.2f}, learned from {' and '.join(w for w in (own, similar) if w)}"]
+
+
+def _felt_words(coat: Coat, stage: Stage) -> list[str]:
+    """What a finger found of this very coat, where it puts the stage off."""
+    time = coat.stages.get(stage)
+    if time is not None and time.seen is not None:
+        return []
+    short = [t for t in coat.tests if t.finding is Finding.TACKY and (t.stage is stage or t.stage in SOFT)]
+    if not short:
+        return []
+    last = max(short, key=lambda t: t.at)
+    said = "" if last.stage is stage else f" for {last.stage.words}"
+    return [f"still tacky{said} {show_duration(last.at - coat.at)} after coating, so not before that"]
 
 
 def _air_words(coat: Coat, until: float, pace: float, track: Track, system: str) -> str:

@@ -178,6 +178,12 @@ def codes(r: Reader, prefix: str = "") -> tuple[str, ...]:
     return tuple(r.connection.scalars(query))
 
 
+def pieces_of(r: Reader, codes: Iterable[str]) -> dict[str, int]:
+    """How many pieces some batches have, by code; a code that isn't there is left out."""
+    query = select(BATCH.c.code, BATCH.c.pieces).where(BATCH.c.code.in_(sorted(set(codes))))
+    return {row.code: row.pieces for row in r.connection.execute(query)}
+
+
 def _rows(r: Reader, ids: Select[tuple[int]]) -> tuple[BatchRow, ...]:
     woods: defaultdict[int, list[Wood]] = defaultdict(list)
     for batch_id, species, share in r.connection.execute(_WOODS.where(BATCH_WOOD.c.batch_id.in_(ids))):

@@ -1,7 +1,7 @@
 """The tables. Other modules query them; nothing here does anything.
 
 Annotations are read at run time, so this module has no postponed annotations. Tables that only grow (entry,
-frozen, reading, place_usual, outlook_day) are guarded by triggers that the migrations make.
+frozen, reading, place_usual, outlook_day, lesson) are guarded by triggers that the migrations make.
 """
 
 import datetime as dt
@@ -212,6 +212,26 @@ class EntryTable(Base, table=True):
     amount_ml: float | None = None
 
 
+class LessonTable(Base, table=True):
+    """The maker's word on learning: a test left out, or a finish's tests up to an hour forgotten; or one of these void.
+
+    kind: "exclude" (entry_id names the test), "reset" (finish, at) or "void" (voids names the lesson).
+    """
+
+    __tablename__ = "lesson"
+    __table_args__ = (Index(None, "entry_id"), Index(None, "voids"), {"sqlite_autoincrement": True})
+
+    id: int | None = Field(default=None, primary_key=True)
+    kind: str = Field(sa_type=Text)
+    finish: str = Field(default="", sa_type=Text)
+    entry_id: int | None = Field(default=None, foreign_key="entry.id")
+    voids: int | None = Field(default=None, foreign_key="lesson.id")
+    at: dt.datetime = Field(sa_type=UTC)
+    recorded_at: dt.datetime = Field(sa_type=UTC)
+    maker: str = Field(default="", sa_type=Text)
+    note: str = Field(default="", sa_type=Text)
+
+
 def _table(name: str) -> Table:
     return Base.metadata.tables[name]
 
@@ -219,4 +239,4 @@ def _table(name: str) -> Table:
 SETTING, PLACE, PLACE_USUAL = _table("setting"), _table("place"), _table("place_usual")
 OUTLOOK_DAY, READING, LOG_IMPORT = _table("outlook_day"), _table("reading"), _table("log_import")
 FROZEN, BATCH, BATCH_WOOD = _table("frozen"), _table("batch"), _table("batch_wood")
-CAN, ENTRY = _table("can"), _table("entry")
+CAN, ENTRY, LESSON = _table("can"), _table("entry"), _table("lesson")

@@ -264,7 +264,7 @@ def test_whatever_is_told_the_pieces_add_up(presses: list[tuple[Do, int]]) -> No
         wiped += {Do.WIPED: 1, Do.PASS_WIPED: wet}.get(do, 0)
         assert (len(run.coated), len(run.wiped)) == (coated, wiped)
     assert run.coated == sorted(run.coated)
-    assert all(run.coated[i] <= at <= now * M + 1e-9 for i, at in run.wiped.items())
+    assert all(run.coated[i] - 1e-9 <= at <= now * M + 1e-9 for i, at in run.wiped.items())
     assert len(run.wet) + len(run.wiped) + len(run.left) == coated
     assert run.coat_hours + run.wipe_hours <= now * M + 1e-9
     if run.ended is not None:

@@ -348,5 +348,5 @@ def test_the_chance_follows_the_spread_of_one_coat() -> None:
     track = Track([(-np.inf, WARM["bench"])])
     for hours in (80.0, 120.0, 200.0, 300.0):
         given_chance = chance(problem.jobs[0], plan.placed[0], problem.grid, track, [], end + hours)
-        exact = float(lognorm.cdf(hours, coat.factors.sigma(finish), scale=120.0))
+        exact = float(lognorm.cdf(hours, coat.factors.sigma(finish, Stage.STACKABLE), scale=120.0))
         assert given_chance == pytest.approx(exact, abs=0.06)

@@ -10,7 +10,7 @@ import pytest
 from sqlalchemy import event
 
 from finishing.cure.work import StepEntry
-from finishing.store import Reader, Store, batches, cans, entries, frozen, places, readings
+from finishing.store import Reader, Store, batches, cans, entries, frozen, lessons, places, readings
 from tests.store.conftest import NOW, begin
 
 ASKED: dict[str, Callable[[Reader], object]] = {
@@ -28,6 +28,9 @@ ASKED: dict[str, Callable[[Reader], object]] = {
     "count": lambda r: entries.entry_count(r, 1),
     "latest": lambda r: entries.latest(r, 10, before=5),
     "with tests": lambda r: entries.batches_with(r, "test"),
+    "newest tested": lambda r: lessons.newest_tested(r, 10),
+    "touched since": lambda r: lessons.batches_since(r, 5),
+    "lessons": lessons.standing,
     "left in cans": cans.left_ml,
     "uses of a can": lambda r: cans.uses_of(r, 1),
     "uses in a batch": lambda r: cans.uses_in(r, 1),

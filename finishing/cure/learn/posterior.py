@@ -135,8 +135,7 @@ class Lessons:
 
     def shop_factor(self, without: int | None = None) -> ShopFactor:
         """What a window needs to know. Until LEAST_COATS coats were felt nothing is taken as learned."""
-        left = len(self.observations) + self.similar_coats - (without is not None)
-        if left < LEAST_COATS:
+        if len(self.observations) + self.similar_coats < LEAST_COATS:
             return ShopFactor()
         less = 0 if without is None else len(self.observations[without].tests)
         slow = {

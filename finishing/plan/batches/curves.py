@@ -33,7 +33,7 @@ class Curves:
         if time is None or coat.undated:
             return None
         hours = time.typical * coat.factors.on(coat.finish, stage)
-        stretch = math.exp(coat.factors.sigma(coat.finish) * z(self.level))
+        stretch = math.exp(coat.factors.sigma(coat.finish, stage) * z(self.level))
         return self._curve(air, coat.finish, time.clock, hours * stretch, up=True)
 
     def shut(self, air: PlaceAir, coat: Coat) -> Slots | None:

@@ -172,8 +172,8 @@ def test_what_a_coat_taught_is_left_out_where_its_own_looks_count() -> None:
         whole = learn(rows, 0.0, Rules(INF, stray)).factor(varnish())
         for i, row in enumerate(rows):
             rest = learn([*rows[:i], *rows[i + 1 :]], 0.0, Rules(INF, stray)).factor(varnish())
-            mine = whole.on(row.woods, row.entry)
-            other = rest.on(row.woods, 99)
+            mine = whole.but_for(row.entry).on(row.woods)
+            other = rest.on(row.woods)
             if row.woods is HIGH:  # no other test of such wood: its own spread is still to be added
                 assert mine.with_wood
                 assert mine.ln_mean == pytest.approx(other.ln_mean, abs=1e-4)
@@ -181,8 +181,8 @@ def test_what_a_coat_taught_is_left_out_where_its_own_looks_count() -> None:
             else:
                 assert (mine.ln_mean, mine.ln_sd) == pytest.approx((other.ln_mean, other.ln_sd), abs=1e-4)
             assert mine.tests == 3
-    assert whole.on(HIGH, 99).with_wood
-    assert whole.on(MODERATE, 99) == whole
+    assert whole.but_for(99).on(HIGH).with_wood
+    assert whole.on(MODERATE) == whole
 
 
 def test_a_split_batch_counts_by_its_pieces() -> None:

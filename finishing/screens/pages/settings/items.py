@@ -48,6 +48,12 @@ ITEMS = (
         " Higher waits longer.",
         "80",
     ),
+    Item(
+        "half_life_days",
+        "half-life of tests",
+        "After so many days a touch test weighs half of what it did, as cans age and seasons turn.",
+        "180",
+    ),
     Item("maker", "maker's name", "Put on every entry you record.", "the name on the record"),
     Item("currency", "currency", "Put before prices, as you write it.", "€"),
     Item(
@@ -81,6 +87,8 @@ def words(item: Item, settings: Settings) -> str:
     text = setting_text(settings, item.key)
     if item.key == "level":
         return f"{text} %"
+    if item.key == "half_life_days":
+        return f"{text} days"
     if item.key == "hours" and text:
         total = settings.working_hours().weekly_hours
         return f"{text} ({total:g} h a week)"

@@ -1,0 +1,57 @@
+"""What a touch test changed, beyond its own batch: what was learned, and which other steps it moves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from finishing.cure.coat import ShopFactor
+from finishing.cure.finish import Finish
+from finishing.shop.shop import Shop
+from finishing.shop.words import shop_words, short_time
+
+SHOWN = 3
+"""So many other batches are named."""
+
+
+@dataclass(frozen=True, slots=True)
+class Before:
+    """How things stood: what was known of a finish, and when the next step of each open batch could be counted on."""
+
+    factor: ShopFactor
+    opens: dict[str, float | None]
+
+
+def before(shop: Shop, finish: Finish, now: float) -> Before:
+    """As of now."""
+    return Before(shop.rack(now).learned.factor(finish), _opens(shop, now))
+
+
+def changes(shop: Shop, finish: Finish, code: str, was: Before, now: float) -> str:
+    """What changed since, in words; "" if nothing did."""
+    factor = shop.rack(now).learned.factor(finish)
+    said = []
+    if factor.ln_sd is not None and factor != was.factor:
+        old = 1.0 if was.factor.ln_sd is None else was.factor.factor
+        moved = f"; it was ×{old:.2f}" if f"{old:.2f}" != f"{factor.factor:.2f}" else ""
+        said.append(f"{finish.title} in {shop_words(factor)[0]}{moved}")
+    zone = shop.settings.zone
+    later = [
+        f"{other} {_when(hour, zone, now)}, was {_when(was.opens[other], zone, now)}"
+        for other, hour in _opens(shop, now).items()
+        if other != code and other in was.opens and _when(hour, zone, now) != _when(was.opens[other], zone, now)
+    ]
+    if later:
+        more = f" and {len(later) - SHOWN} more" if len(later) > SHOWN else ""
+        said.append(f"moves {'; '.join(later[:SHOWN])}{more}")
+    return ". ".join(said)
+
+
+def _opens(shop: Shop, now: float) -> dict[str, float | None]:
+    steps = {code: standing.fold.next(now) for code, standing in shop.rack(now).standings.items()}
+    return {code: step.opens for code, step in steps.items() if step is not None and step.waits_on is not None}
+
+
+def _when(hour: float | None, zone: str, now: float) -> str:
+    if hour is None:
+        return "no date"
+    return "now" if hour <= now else short_time(hour, zone, now)

@@ -1,0 +1,196 @@
+"""Keeps what was learned up to date: reads the batches touched since the last look, and no other.
+
+Open batches are at hand. Of closed ones only those with a new entry, a test newly left out, or looks that a new reading
+covers are read again; the rest comes from the notebook. At the first look ever the newest BATCHES tested ones are read,
+AT_ONCE a look, newest first: what is older has faded, or says what a thousand others say.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from finishing.cure.climate import PlaceAir
+from finishing.cure.learn import Learned, Observation, Rules, learn, observations
+from finishing.cure.progress import folded
+from finishing.cure.work import Batch, CoatEntry, TestEntry, standing
+from finishing.library import Frozen
+from finishing.shop import climate
+from finishing.shop.frozen import thaw_all
+from finishing.shop.inherited import inherited
+from finishing.shop.learning import notebook as kept
+from finishing.shop.learning.notebook import Leaf, Notebook
+from finishing.store import batches as stored
+from finishing.store import lessons
+from finishing.store.batches import BatchRow
+from finishing.store.kinds import SplitEntry
+from finishing.store.lessons import Lesson, LessonKind
+from finishing.store.places import PlaceRow
+from finishing.store.work import Reader, Store
+
+BATCHES = 1000
+AT_ONCE = 100
+
+SOFT_HOURS = 60 * 24.0
+"""Readings come later than looks, when a logger is read out; after so long nobody waits for them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What a look at the open batches has at hand."""
+
+    rows: Sequence[BatchRow]
+    thawed: Mapping[str, Frozen]
+    air: Mapping[str, PlaceAir]
+    air_mark: str
+    places: Sequence[PlaceRow]
+    zone: str
+    now: float
+
+
+class Teacher:
+    """What was learned, for one open shop."""
+
+    def __init__(self, store: Store) -> None:
+        self._store = store
+        self._book: Notebook | None = None
+        self._key: object = None
+        self._learned = learn((), 0.0)
+        self._changes = 0
+
+    def learned(self, r: Reader, look: Look, rules: Rules) -> Learned:
+        """Everything learned as of a look, the same object as long as nothing changed."""
+        said = lessons.standing(r)
+        self._read_up(r, look, frozenset(one.test for one in said if one.test is not None), AT_ONCE)
+        key = (self._changes, said, int(look.now // 24.0), rules)
+        if key != self._key:
+            self._learned = learn(not_forgotten(self._observations(), said), look.now, rules)
+            self._key = key
+        return self._learned
+
+    def read_all(self, r: Reader, look: Look) -> None:
+        """Read whatever is still pending, however long it takes."""
+        out = frozenset(one.test for one in lessons.standing(r) if one.test is not None)
+        self._read_up(r, look, out, BATCHES)
+
+    def afresh(self) -> None:
+        """Forget the notebook: the next look reads the record again."""
+        kept.drop(self._store.location)
+        self._book = None
+
+    def _observations(self) -> list[Observation]:
+        assert self._book is not None
+        return [o for leaf in self._book.leaves.values() for o in leaf.observations]
+
+    def _read_up(self, r: Reader, look: Look, left_out: frozenset[int], at_once: int) -> None:
+        """Bring the notebook up to the record, and keep it where that changed anything."""
+        book, wanted = self._begin(r)
+        newest, stamp = lessons.newest_entry(r)
+        if newest != book.seen:
+            wanted |= lessons.batches_since(r, book.seen)
+        if look.air_mark != book.air:
+            wanted |= {i for i, leaf in book.leaves.items() if leaf.soft}
+        before = {number for leaf in book.leaves.values() for number in leaf.left_out}
+        wanted |= set(lessons.batches_of(r, before ^ left_out).values()) if before ^ left_out else set()
+        changed = bool(wanted) or newest != book.seen or look.air_mark != book.air
+        wanted |= set(book.pending[:at_once])
+        if not wanted and not changed:
+            return
+        book.pending = book.pending[at_once:]
+        book.seen, book.stamp, book.air = newest, stamp, look.air_mark
+        if self._take_in(r, look, wanted, left_out, book):
+            self._changes += 1
+        if book.leaves or book.pending:
+            kept.save(self._store.location, book)
+
+    def _begin(self, r: Reader) -> tuple[Notebook, set[int]]:
+        """The notebook in hand, or from its file if it is of this record, or a new one."""
+        if self._book is None:
+            self._book = kept.load(self._store.location)
+            self._changes += 1
+        book = self._book
+        if book is not None and (not book.seen or lessons.recorded_at(r, book.seen) == book.stamp):
+            return book, set()
+        self._changes += 1
+        self._book = Notebook(pending=lessons.newest_tested(r, BATCHES))
+        self._book.seen, self._book.stamp = lessons.newest_entry(r)
+        return self._book, set()
+
+    def _take_in(self, r: Reader, look: Look, ids: set[int], left_out: frozenset[int], book: Notebook) -> bool:
+        """Read these batches; whether any of them says something else than before."""
+        before = {i: book.leaves.get(i) for i in ids}
+        here = {row.id: row for row in look.rows}
+        rows = [here[i] for i in ids if i in here and _tested(here[i])]
+        others = [row for row in stored.by_ids(r, ids - set(here)) if _tested(row)]
+        for i in ids:
+            book.leaves.pop(i, None)
+        pieces = _pieces_of_kin(r, [*rows, *others])
+        for row in rows:
+            _put(book, row.id, digest(row, look.thawed[row.frozen_key], look.air, left_out, pieces, look.now))
+        if others:
+            since = min(recorded.entry.at for row in others for recorded in row.record)
+            air = climate.airs(r, look.places, since, look.zone, look.now)
+            thawed = thaw_all(r, {row.frozen_key for row in others})
+            for row in others:
+                _put(book, row.id, digest(row, thawed[row.frozen_key], air, left_out, pieces, look.now))
+        if len(book.leaves) > BATCHES:
+            for i in sorted(book.leaves, key=lambda i: book.leaves[i].last)[: len(book.leaves) - BATCHES]:
+                del book.leaves[i]
+        return any(book.leaves.get(i) != leaf for i, leaf in before.items())
+
+
+def not_forgotten(seen: Iterable[Observation], said: Sequence[Lesson]) -> list[Observation]:
+    """Without what came before a reset of its finish."""
+    since: dict[str, float] = {}
+    for one in said:
+        if one.kind is LessonKind.RESET:
+            since[one.finish] = max(one.at, since.get(one.finish, 0.0))
+    return [o for o in seen if o.at > since.get(o.finish, -1.0)]
+
+
+def digest(
+    row: BatchRow,
+    thawed: Frozen,
+    air: Mapping[str, PlaceAir],
+    left_out: frozenset[int],
+    pieces: Mapping[str, int],
+    now: float,
+) -> Leaf:
+    """What the looks at one batch come to. pieces: of the batches it was split from or into, by code."""
+    entries = [recorded.entry for recorded in row.record]
+    batch = Batch(
+        row.code, thawed.schedule, thawed.finishes, thawed.woods, thawed.classes, row.place, row.pieces, row.size
+    )
+    fold = folded(batch, entries, air, {}, 0.5)
+    mine = tuple(sorted(left_out & {e.number for e in entries}))
+    found = [replace(o, pieces=_share(row, o.entry, pieces)) for o in observations(fold, left_out | inherited(entries))]
+    soft = False
+    for o in found:
+        measured = fold.track.place_at(o.at).measured
+        soft = soft or ((measured is None or measured[1] < o.at) and now - o.at < SOFT_HOURS)
+    return Leaf(tuple(found), mine, soft)
+
+
+def _put(book: Notebook, number: int, leaf: Leaf) -> None:
+    if leaf.observations or leaf.left_out:
+        book.leaves[number] = leaf
+
+
+def _tested(row: BatchRow) -> bool:
+    return any(isinstance(recorded.entry, TestEntry) for recorded in row.record)
+
+
+def _splits(row: BatchRow) -> list[SplitEntry]:
+    return [e for e in standing([r.entry for r in row.record]) if isinstance(e, SplitEntry)]
+
+
+def _pieces_of_kin(r: Reader, rows: Sequence[BatchRow]) -> dict[str, int]:
+    codes = {split.to for row in rows for split in _splits(row)}
+    return stored.pieces_of(r, codes) if codes else {}
+
+
+def _share(row: BatchRow, coat: int, kin: Mapping[str, int]) -> float:
+    """The share of a coat's pieces that this batch has: the others went to, or stayed in, batches split apart since."""
+    at = next(r.entry.at for r in row.record if isinstance(r.entry, CoatEntry) and r.entry.number == coat)
+    others = sum(kin.get(split.to, 0) for split in _splits(row) if split.at >= at)
+    return row.pieces / (row.pieces + others)
