@@ -12,6 +12,7 @@ COMMANDS = {
     "record": ("finishing.cli.record:record", "Put on record what the hands did."),
     "batch": ("finishing.cli.batch:batch", "Batches: add, list, show, hold, close."),
     "plan": ("finishing.cli.plan:plan", "Every remaining step of every batch, planned into your working hours."),
+    "compare": ("finishing.cli.compare:compare_command", "The same batch under several schedules, side by side."),
     "times": ("finishing.cli.times:times", "How long a schedule takes in some air on some woods, without a batch."),
     "air": ("finishing.cli.air:air", "Dew point, vapour pressure deficit and wood moisture of some air."),
     "place": ("finishing.cli.place:place", "Places where pieces dry: add, list, show, and what to expect there."),

@@ -35,6 +35,7 @@ class Variant:
 
     extra: more hours worked [hour, hour]. whole_days: hands at any hour. moved: to another place now. schedules, for
     batches not begun. first: before all others. free_racks: room for everything. leave_out: not planned at all.
+    until: plan at least to this hour.
     """
 
     extra: tuple[tuple[float, float], ...] = ()
@@ -45,7 +46,7 @@ class Variant:
     first: frozenset[str] = frozenset()
     free_racks: bool = False
     leave_out: frozenset[str] = frozenset()
-    new: tuple[Batch, ...] = ()
+    until: float | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -81,7 +82,7 @@ def ask(shop: Shop, now: float, variant: Variant | None = None, pins: Pins | Non
     variant = variant or Variant()
     rack = shop.rack(now)
     pinned = kept.pins(shop) if pins is None else pins
-    end = _horizon(now, [s.batch.wanted_by for s in rack.standings.values()] + [b.wanted_by for b in variant.new])
+    end = _horizon(now, [*(s.batch.wanted_by for s in rack.standings.values()), variant.until])
     hours = rack.settings.working_hours()
     stretches = [(now, end)] if variant.whole_days else list(hours.stretches(now, end, rack.settings.zone))
     grid = grid_over(now, end, _joined([*stretches, *variant.extra]))
@@ -95,8 +96,6 @@ def ask(shop: Shop, now: float, variant: Variant | None = None, pins: Pins | Non
         item = item_of(standing.row.what, batch, entries, rack.air, standing.fold.shop, now, curves, weight,
                        pinned.get(code))  # fmt: skip
         items[code] = replace(item, held=item.fold.held)
-    for batch in variant.new:
-        items[batch.code] = item_of("new", batch, [], rack.air, {}, now, curves, 1, None)
     racks = {} if variant.free_racks else {p.name: p.rack_pieces for p in rack.places if p.rack_pieces is not None}
     jobs = tuple(i.job for i in items.values() if i.job.tasks and not i.held)
     taken = tuple(

@@ -1,0 +1,347 @@
+"""The same batch under several schedules, before it exists: what each takes, costs and promises, side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+
+import numpy as np
+
+from finishing.clock import at_zone
+from finishing.cure.advice import air_cautions
+from finishing.cure.cautions import Caution, hazards, wood_cautions
+from finishing.cure.climate import PlaceAir, steady
+from finishing.cure.film import amount_ml
+from finishing.cure.finish import Finish
+from finishing.cure.fold import SEAL_OR_TEST
+from finishing.cure.progress import releases
+from finishing.cure.terms import Release
+from finishing.cure.work import Batch, Size
+from finishing.errors import BadInput
+from finishing.plan.batches import Curves, Job, Placed, first_plan, packed
+from finishing.plan.batches.serial import Placing, runs
+from finishing.shop import cans
+from finishing.shop.batches import shares
+from finishing.shop.plan import kept
+from finishing.shop.plan.ask import Asked, Variant, ask, item_of
+from finishing.shop.plan.play import played
+from finishing.shop.shop import Shop
+
+NEW = "(new)"
+"""The code of a batch that is only asked about."""
+
+REFERENCE_C, REFERENCE_PCT = 21.0, 50.0
+"""The air supposed where the shop has no place yet: that of the finishes' own stated times."""
+
+
+LOOK_DAYS = 100
+"""Some schedules rub out a film once it has cured, weeks after its last coat."""
+
+
+class Wish(StrEnum):
+    """What the maker wants most."""
+
+    SOONEST = "soonest"
+    HANDS_ON = "hands-on"
+    CHEAPEST = "cheapest"
+    TOUGHEST = "toughest"
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What is asked: pieces of some woods and size, where they dry ("": the usual place), by when [hour], and the wish.
+
+    schedules: by name; () for all there are. busy: around the work already planned.
+    """
+
+    schedules: tuple[str, ...]
+    pieces: int
+    woods: tuple[tuple[str, float], ...]
+    size: Size | None = None
+    by: float | None = None
+    place: str = ""
+    wish: Wish = Wish.SOONEST
+    busy: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One schedule's answer. Hours since the epoch; None for no date, or not known.
+
+    used_ml: by finish title. cost: of the finish, None where an amount or a price is not known. labour: at the hourly
+    rate. begins: the first work. latest: the latest start that still makes the date; None: none does, or no date asked.
+    limits: what must not be done before when. stopped: why no date is given.
+    """
+
+    schedule: str
+    title: str
+    coats: int
+    minutes: float
+    sessions: int
+    used_ml: Mapping[str, float]
+    cost: float | None
+    labour: float | None
+    begins: float | None
+    released: Mapping[Release, float | None]
+    latest: float | None
+    makes_it: bool | None
+    protection: int
+    upkeep: int
+    reoil_months: float | None
+    cautions: tuple[Caution, ...]
+    limits: tuple[str, ...]
+    stopped: str = ""
+
+    @property
+    def money(self) -> float | None:
+        """What finishing all pieces costs, as far as it is known; None if nothing of it is."""
+        known = [part for part in (self.cost, self.labour) if part is not None]
+        return sum(known) if known else None
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Every schedule asked for, the best by the wish first. rate, currency: the maker's. notes: what it rests on."""
+
+    wanted: Wanted
+    now: float
+    zone: str
+    place: str
+    level: float
+    rate: float | None
+    currency: str
+    woods: tuple[str, ...]
+    columns: tuple[Column, ...]
+    notes: tuple[str, ...] = field(default=())
+
+
+def compare(shop: Shop, wanted: Wanted, now: float) -> Comparison:
+    """Answer for each schedule, alone or around the work planned. NotFound and BadInput name what isn't there."""
+    names = wanted.schedules or shop.library.schedule_names
+    schedules = [shop.library.schedule(name) for name in dict.fromkeys(names)]
+    woods = shares([(shop.library.species(name).name, share) for name, share in wanted.woods])
+    place, said = _place(shop, wanted.place, now)
+    until = max(now + LOOK_DAYS * 24.0, now if wanted.by is None else wanted.by)
+    asked = ask(shop, now, Variant(until=until, leave_out=frozenset() if wanted.busy else _codes(shop, now)))
+    air = asked.air if place in asked.air else {place: steady(REFERENCE_C, REFERENCE_PCT, now)}
+    ground = _Ground(shop, asked, air, wanted, place)
+    species = tuple(shop.library.species(name) for name, _ in woods)
+    columns = []
+    for schedule in schedules:
+        finishes = shop.library.finishes_of(schedule)
+        batch = Batch(
+            NEW, schedule, finishes, species, shop.library.classes, place, wanted.pieces, wanted.size, wanted.by
+        )
+        columns.append(ground.column(batch))
+    columns.sort(key=lambda c: _rank(c, wanted.wish))
+    settings = asked.settings
+    return Comparison(
+        wanted=wanted,
+        now=now,
+        zone=settings.zone,
+        place=place,
+        level=settings.level,
+        rate=settings.hourly_rate,
+        currency=settings.currency,
+        woods=tuple(name for name, _ in woods),
+        columns=tuple(columns),
+        notes=(*said, *_notes(columns, wanted, settings.hourly_rate, asked)),
+    )
+
+
+def _rank(column: Column, wish: Wish) -> tuple[float | str, ...]:
+    """The smaller the better by the wish; what can be given no date comes last."""
+    far = float("inf")
+    ready = column.released[Release.PACK]
+    soon = far if ready is None else ready
+    late = 1.0 if column.makes_it is False else 0.0
+    undated = 1.0 if ready is None else 0.0
+    money = far if column.money is None else column.money
+    first: dict[Wish, tuple[float, ...]] = {
+        Wish.SOONEST: (soon,),
+        Wish.HANDS_ON: (column.minutes, soon),
+        Wish.CHEAPEST: (money, column.minutes),
+        Wish.TOUGHEST: (-column.protection, column.upkeep, soon),
+    }
+    return (undated, late, *first[wish], column.schedule)
+
+
+def _codes(shop: Shop, now: float) -> frozenset[str]:
+    return frozenset(shop.rack(now).standings)
+
+
+def _place(shop: Shop, name: str, now: float) -> tuple[str, list[str]]:
+    """Where it dries: as said, else where most open batches stand; and a word if nobody said."""
+    if name:
+        return shop.place(name).name, []
+    places = [place.name for place in shop.places()]
+    if not places:
+        return "a shop at 21 °C", [
+            f"no place is known yet: as if at {REFERENCE_C:g} °C and {REFERENCE_PCT:g} % all day"
+        ]
+    if len(places) == 1:
+        return places[0], []
+    standing = [s.fold.place for s in shop.rack(now).standings.values()]
+    chosen = max(places, key=lambda place: (standing.count(place), -places.index(place)))
+    return chosen, [f"in {chosen}, where most batches stand; --place names another"]
+
+
+class _Ground:
+    """What all schedules are compared on: the hours left beside the work planned, the air, the prices."""
+
+    def __init__(self, shop: Shop, asked: Asked, air: Mapping[str, PlaceAir], wanted: Wanted, place: str) -> None:
+        self.shop, self.asked, self.air, self.wanted, self.place = shop, asked, air, wanted, place
+        self.grid = asked.problem.grid
+        self.curves = Curves(self.grid, asked.settings.level)
+        plan = first_plan(asked.problem, kept.starts(asked.problem, kept.plan(shop)) or None)
+        self.busy = {(j, t): p.start for j, row in enumerate(plan.placed) for t, p in enumerate(row)}
+        self.plan = plan
+
+    def column(self, batch: Batch) -> Column:
+        """One schedule's answer."""
+        item = item_of("new", batch, [], self.air, {}, self.asked.now, self.curves, 1, None)
+        placed = self._placed(item.job, 0)
+        fold = played(item, placed, self.grid)
+        whole = len(placed) == len(item.job.tasks) and item.job.dated
+        released = releases(fold, None) if whole else dict.fromkeys(Release)
+        last = _last_finish(batch)
+        used, cost = self._used(batch)
+        minutes = (
+            sum(t.works(p.reopened) for t, p in zip(item.job.tasks, placed, strict=False)) if whole else _hands(batch)
+        )
+        rate = self.asked.settings.hourly_rate
+        latest = None if not whole else self._latest(item.job)
+        stopped = "" if whole else item.job.note or "finds no place in your working hours"
+        return Column(
+            schedule=batch.schedule.name,
+            title=batch.schedule.title,
+            coats=batch.schedule.coats,
+            minutes=minutes,
+            sessions=len({int(self.grid.stretch_of[p.start]) for p in placed}),
+            used_ml=used,
+            cost=cost,
+            labour=None if rate is None else rate * minutes / 60.0,
+            begins=self.grid.hour(placed[0].start) if placed else None,
+            released=released,
+            latest=latest,
+            makes_it=None if self.wanted.by is None else _by(released[Release.PACK], self.wanted.by),
+            protection=last.protection,
+            upkeep=last.upkeep,
+            reoil_months=last.care.reoil_months,
+            cautions=tuple(self._cautions(batch, fold.coats and any(c.undated for c in fold.coats))),
+            limits=tuple(self._limits(released, last)),
+            stopped=stopped,
+        )
+
+    def _placed(self, job: Job, not_before: int) -> tuple[Placed, ...]:
+        """Where the new batch fits beside what is planned, begun no sooner than a slot."""
+        tasks = job.tasks
+        if tasks and not_before:
+            tasks = (replace(tasks[0], earliest=max(tasks[0].earliest, not_before)), *tasks[1:])
+        problem = replace(self.asked.problem, jobs=(*self.asked.problem.jobs, replace(job, tasks=tasks)))
+        placing = Placing(problem, self.busy)
+        new = len(self.asked.problem.jobs)
+        for j in [*range(new), new]:
+            while placing.next_task(j) is not None and placing.place(j):
+                pass
+        return tuple(placing.placed[new])
+
+    def _latest(self, job: Job) -> float | None:
+        """The latest start of its first work that makes the date, by halving; None if none does."""
+        if self.wanted.by is None or not job.tasks:
+            return None
+        bits = runs(self.grid.worked, job.tasks[0].slots)
+        last = self.grid.down(self.wanted.by)
+        starts = np.array([s for s in range(max(last, 0)) if bits >> s & 1], np.int64)
+        low, high, best = 0, len(starts) - 1, None
+        while low <= high:
+            middle = (low + high) // 2
+            placed = self._placed(job, int(starts[middle]))
+            when = packed(job, placed)
+            if when is not None and when <= last:
+                best, low = placed[0].start, middle + 1
+            else:
+                high = middle - 1
+        return None if best is None else self.grid.hour(best)
+
+    def _used(self, batch: Batch) -> tuple[dict[str, float], float | None]:
+        """Finish used in all, by title, and what it costs where every price is known."""
+        if batch.size is None:
+            return {}, None
+        used: dict[str, float] = {}
+        for i in batch.schedule.coat_steps:
+            step = batch.schedule.steps[i]
+            area = batch.area_m2(step.face)
+            assert step.finish is not None
+            assert area is not None
+            first = batch.schedule.coat_number(i) == 1
+            used[step.finish] = used.get(step.finish, 0.0) + amount_ml(
+                batch.finishes[step.finish].film, area, first=first
+            )
+        prices = {name: cans.price_per_ml(self.shop, name) for name in used}
+        cost = None
+        if all(price is not None for price in prices.values()):
+            cost = sum(amount * (prices[name] or 0.0) for name, amount in used.items())
+        return {batch.finishes[name].title: amount for name, amount in used.items()}, cost
+
+    def _cautions(self, batch: Batch, undated: object) -> list[Caution]:
+        said = [Caution("seal_or_test", SEAL_OR_TEST, "common practice, no source", urgent=True)] if undated else []
+        temperature, humidity = self.air[self.place].at(self.asked.now)
+        for finish in batch.finishes.values():
+            said += air_cautions(finish, temperature, humidity)
+        said += hazards(h for finish in batch.finishes.values() for h in finish.hazards)
+        said += wood_cautions(batch.woods)
+        return list({(c.code, c.text): c for c in said}.values())
+
+    def _limits(self, released: Mapping[Release, float | None], last: Finish) -> list[str]:
+        zone = self.asked.settings.zone
+
+        def day(release: Release) -> str:
+            hour = released[release]
+            assert hour is not None
+            return at_zone(hour, zone).format("ddd D MMM HH:mm")
+
+        said = []
+        if released[Release.PACK] is not None:
+            said.append(f"never pack before {day(Release.PACK)}: it would print and stick")
+        if released[Release.USE] is not None:
+            word = "not in use" if last.cures else "it never cures: not in use"
+            said.append(f"{word} before {day(Release.USE)}")
+        said.append(last.care.words)
+        return said
+
+
+def _by(when: float | None, wanted: float) -> bool:
+    return when is not None and when <= wanted
+
+
+def _last_finish(batch: Batch) -> Finish:
+    name = batch.schedule.steps[batch.schedule.coat_steps[-1]].finish
+    assert name is not None
+    return batch.finishes[name]
+
+
+def _hands(batch: Batch) -> float:
+    return sum(s.setup_minutes + s.minutes_per_piece * batch.pieces for s in batch.schedule.steps)
+
+
+def _notes(columns: Sequence[Column], wanted: Wanted, rate: float | None, asked: Asked) -> list[str]:
+    said = []
+    if wanted.busy and asked.problem.jobs:
+        said.append("around the work already planned; --alone leaves it out")
+    if wanted.size is None:
+        said.append("no size given: amounts of finish and their cost are not known")
+    elif any(c.cost is None for c in columns):
+        said.append("a cost is missing where no can of the finish has a price")
+    if rate is None:
+        said.append("your hours cost nothing until you say what one does: finishing settings hourly_rate 28")
+    return said
+
+
+def check_wish(text: str, field_name: str = "wish") -> Wish:
+    """A wish by its word."""
+    for wish in Wish:
+        if text.strip().lower().replace(" ", "-").replace("_", "-") == wish.value:
+            return wish
+    raise BadInput(field_name, text, f"one of {', '.join(w.value for w in Wish)}")

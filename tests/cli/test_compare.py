@@ -1,0 +1,119 @@
+"""`finishing compare`: schedules side by side, and by when each must begin, with or without a batch on the bench."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+import pytest
+from freezegun import freeze_time
+
+from .conftest import Command
+
+PIECES = ("--pieces", "20", "--species", "hard maple, padauk", "--size", "300x200x18")
+
+
+def by_name(view: dict[str, Any]) -> dict[str, dict[str, Any]]:
+    return {row["schedule"]: row for row in view["schedules"]}
+
+
+def test_side_by_side_at_80_columns(shop: Command) -> None:
+    said = shop.ok("compare", "waterborne-three", "wiped-varnish-four", *PIECES, "--by", "2026-03-28")
+    assert all(len(line) <= 80 for line in said.splitlines())
+    assert "never pack before" in said
+    assert "begin by" in said
+    assert "padauk bleeds red" in said
+    assert "hourly_rate" in said
+
+
+def test_what_a_piece_takes_and_costs(shop: Command) -> None:
+    """Minutes from the schedule's own file; amounts are area ÷ spreading rate; a can of 500 mL at 24 was bought."""
+    shop.ok("settings", "hourly_rate", "30")
+    row = by_name(shop.json("compare", "wiped-varnish-four", *PIECES))["wiped-varnish-four"]
+    steps = shop.json("schedules", "show", "wiped-varnish-four")["steps"]
+    bare = sum(20 * s.get("minutes_per_piece", 0) + s.get("setup_minutes", 0) for s in steps)
+    assert row["hands_on_minutes"] >= bare
+    film = shop.json("finishes", "show", "wiping-varnish")["film"]
+    area = 20 * (2 * 0.3 * 0.2 + 2 * (0.3 + 0.2) * 0.018)
+    litres = area / film["first_m2_per_l"] + 3 * area / film["later_m2_per_l"]
+    assert sum(row["finish_used_ml"].values()) == pytest.approx(litres * 1000, rel=1e-3)
+    assert row["finish_cost"] == pytest.approx(litres * 1000 / 500 * 24, abs=0.01)
+    assert row["labour_cost"] == pytest.approx(row["hands_on_minutes"] / 60 * 30, abs=0.01)
+    piece = row["adds_per_piece"]
+    assert piece["minutes"] == pytest.approx(row["hands_on_minutes"] / 20, abs=0.001)
+    assert piece["total"] == pytest.approx((row["finish_cost"] + row["labour_cost"]) / 20, abs=0.01)
+
+
+def test_the_latest_start_makes_the_date_and_the_next_does_not(shop: Command) -> None:
+    view = shop.json("compare", "waterborne-three", "tung-oil-five", *PIECES, "--by", "2026-03-28", "--alone")
+    rows = by_name(view)
+    good, bad = rows["waterborne-three"], rows["tung-oil-five"]
+    assert good["makes_date"]
+    assert not bad["makes_date"]
+    assert bad["latest_start"] is None
+    latest = dt.datetime.fromisoformat(good["latest_start"])
+    wanted = dt.datetime.fromisoformat(view["wanted_by"])
+    # As if it were asked at the latest start itself: ready in time; on the working day after: not.
+    with_clock = "%Y-%m-%dT%H:%M:%S+00:00"
+    for moment, made in ((latest, True), (latest + dt.timedelta(days=3), False)):
+        with freeze_time(moment.astimezone(dt.UTC).strftime(with_clock)):
+            again = by_name(shop.json("compare", "waterborne-three", *PIECES, "--by", "2026-03-28", "--alone"))
+        ready = dt.datetime.fromisoformat(again["waterborne-three"]["released"]["pack"])
+        assert (ready <= wanted) is made
+
+
+@pytest.mark.parametrize("wish", ["soonest", "hands-on", "cheapest", "toughest"])
+def test_the_wish_ranks(shop: Command, wish: str) -> None:
+    shop.ok("settings", "hourly_rate", "30")
+    names = ("waterborne-three", "wiped-varnish-four", "two-part-film-two")
+    rows = shop.json("compare", *names, *PIECES, "--wish", wish)["schedules"]
+    key = {
+        "soonest": lambda r: r["released"]["pack"],
+        "hands-on": lambda r: r["hands_on_minutes"],
+        "cheapest": lambda r: r["adds_per_piece"]["total"],
+        "toughest": lambda r: -r["protection"],
+    }[wish]
+    assert rows == sorted(rows, key=key)
+
+
+def test_all_schedules_are_compared_where_none_is_named(shop: Command) -> None:
+    known = {s["name"] for s in shop.json("schedules")}
+    assert {r["schedule"] for r in shop.json("compare", *PIECES)["schedules"]} == known
+
+
+def test_around_what_is_planned(shop: Command) -> None:
+    """An hour a day, taken by a batch on the bench: the new one is ready later than alone."""
+    shop.ok("settings", "hours", "mon-sun 18:00-19:00")
+    shop.ok("batch", "add", "--what", "trays", "--pieces", "20", "--code", "T-9", "--species", "hard maple",
+            "--schedule", "waterborne-three", "--place", "loft")  # fmt: skip
+    words = ("compare", "waterborne-three", "--pieces", "6", "--species", "hard maple")
+    busy, alone = (by_name(shop.json(*words, *more))["waterborne-three"] for more in ((), ("--alone",)))
+    assert busy["released"]["pack"] > alone["released"]["pack"]
+
+
+def test_without_a_place_or_a_batch(run: Command) -> None:
+    view = run.json("compare", "waterborne-three", "--pieces", "4", "--species", "maple")
+    assert view["schedules"][0]["released"]["pack"] is not None
+    assert any("no place is known yet" in note for note in view["notes"])
+
+
+def test_bare_oily_wood_gets_no_date(shop: Command) -> None:
+    row = shop.json("compare", "danish-three", "--pieces", "4", "--species", "cocobolo")["schedules"][0]
+    assert row["released"] == {"handle": None, "pack": None, "use": None}
+    assert "seal or test first" in row["stopped"]
+    assert any(c["code"] == "seal_or_test" for c in row["cautions"])
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["no-such", *PIECES], "no-such"),
+        (["waterborne-three", "--pieces", "0", "--species", "maple"], "--pieces"),
+        (["waterborne-three", "--pieces", "4", "--species", "nowood"], "nowood"),
+        (["waterborne-three", *PIECES, "--by", "2020-01-01"], "--by"),
+        (["waterborne-three", *PIECES, "--wish", "prettiest"], "--wish"),
+        (["waterborne-three", *PIECES, "--place", "attic"], "attic"),
+    ],
+)
+def test_refused(shop: Command, words: list[str], said: str) -> None:
+    assert said in shop.refused("compare", *words)
