@@ -15,7 +15,7 @@ class Conflict(FinishingError):
     """Somebody else wrote to the same batch since it was looked at; nothing was saved."""
 
 
-_RESTORE = "put the newest good backup in its place, and keep the damaged file"
+_RESTORE = "finishing restore puts a backup in its place and keeps the damaged file"
 
 _WORDS = {
     sqlite3.SQLITE_BUSY: ("is in use by another program", "let that finish, then try again"),

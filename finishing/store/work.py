@@ -23,8 +23,7 @@ from sqlalchemy import Connection, Engine, PoolProxiedConnection, text
 from sqlmodel import Session
 
 from finishing.errors import BadInput, StoreTrouble
-from finishing.store import backup as copies
-from finishing.store import schema
+from finishing.store import copies, schema
 from finishing.store.engine import connect, driver, writers
 from finishing.store.location import Location
 from finishing.store.trouble import known_trouble
