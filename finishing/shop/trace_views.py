@@ -61,7 +61,7 @@ def _reached_view(batch: Reached, zone: str) -> View:
 def batch_traced_view(found: BatchTraced, zone: str) -> View:
     """A batch: its coats with their cans and conditions, everything else done to it, who, where it is."""
     row = found.row
-    makers = dict.fromkeys(line.maker for line in (*found.coats, *found.others) if line.maker)
+    makers = dict.fromkeys([c.maker for c in found.coats if c.maker] + [o.maker for o in found.others if o.maker])
     return {
         "of": "batch",
         "code": row.code,
