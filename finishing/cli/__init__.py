@@ -20,6 +20,7 @@ COMMANDS = {
     "can": ("finishing.cli.can:can", "Cans of finish: add, list, show, empty."),
     "trace": ("finishing.cli.trace:trace_command", "Which batches got a lot or a can; what went on a batch."),
     "find": ("finishing.cli.trace:find_command", "Any batch, wood, can, note or day on record."),
+    "calendar": ("finishing.cli.calendar:calendar", "What is to come, for any calendar program."),
     "finishes": ("finishing.cli.catalogue.finishes:finishes", "Finishes, shipped and your own."),
     "schedules": ("finishing.cli.catalogue.schedules:schedules", "Finishing schedules, shipped and your own."),
     "species": ("finishing.cli.catalogue.species:species", "Woods, shipped and your own."),
