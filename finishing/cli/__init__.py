@@ -22,6 +22,9 @@ COMMANDS = {
     "schedules": ("finishing.cli.catalogue.schedules:schedules", "Finishing schedules, shipped and your own."),
     "species": ("finishing.cli.catalogue.species:species", "Woods, shipped and your own."),
     "settings": ("finishing.cli.settings:settings", "The shop's settings: show or change them."),
+    "backup": ("finishing.cli.keeping:backup", "Copy the whole record to one file; list the backups there are."),
+    "restore": ("finishing.cli.keeping:restore", "Put a backup in the place of the record; what it replaces is kept."),
+    "check": ("finishing.cli.keeping:check", "Check that the record, or a backup, is sound."),
     "demo": ("finishing.cli.demo:demo", "Open an invented shop; nothing of yours is touched."),
 }
 

@@ -18,6 +18,11 @@ def say(text: str = "") -> None:
     click.echo(plain(text))
 
 
+def complain(text: str) -> None:
+    """Print a line on standard error, harmlessly: what went wrong beside the work that goes on."""
+    click.echo(f"finishing: {plain(text)}", err=True)
+
+
 def say_json(view: Any) -> None:
     """Print JSON: UTF-8, two spaces, no NaN."""
     click.echo(json.dumps(view, ensure_ascii=False, indent=2, allow_nan=False))

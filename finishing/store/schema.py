@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import Connection, Engine, inspect, text
 
 from finishing.errors import StoreTrouble
-from finishing.store import backup
+from finishing.store import copies
 from finishing.store.engine import BUSY_SECONDS, driver, writers
 from finishing.store.location import Location
 
@@ -92,8 +92,8 @@ def _upgrade(engine: Engine, connection: Connection, location: Location, now: dt
                 return
             if is_sqlite and found is not None:
                 _back_up(engine, location, now)
-            _migrate(connection)
-            if is_sqlite and (wrong := backup.problems(driver(connection))):
+            migrate(connection)
+            if is_sqlite and (wrong := copies.problems(driver(connection))):
                 raise StoreTrouble(f"the database could not be brought up to date: {wrong[0]}", "nothing was changed")
     finally:
         if is_sqlite:
@@ -102,15 +102,16 @@ def _upgrade(engine: Engine, connection: Connection, location: Location, now: dt
 
 def _back_up(engine: Engine, location: Location, now: dt.datetime) -> None:
     with engine.connect() as reader:
-        backup.copy(driver(reader), location.home / "backups" / backup.name(now, HEAD))
+        copies.copy(driver(reader), location.home / "backups" / copies.name(now, f"before-{HEAD}"))
 
 
-def _migrate(connection: Connection) -> None:
+def migrate(connection: Connection, revision: str = "head") -> None:
+    """Bring the database of a connection up to a revision."""
     from alembic import command
 
     config = migrations()
     config.attributes["connection"] = connection
-    command.upgrade(config, "head")
+    command.upgrade(config, revision)
 
 
 def migrations() -> Config:

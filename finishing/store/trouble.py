@@ -19,7 +19,7 @@ class Unsure(Exception):
     """The server was lost while it committed; told as StoreTrouble by `known_trouble`."""
 
 
-_RESTORE = "put the newest good backup in its place, and keep the damaged file"
+_RESTORE = "finishing restore puts a backup in its place and keeps the damaged file"
 
 _WORDS = {
     sqlite3.SQLITE_BUSY: ("is in use by another program", "let that finish, then try again"),

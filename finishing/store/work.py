@@ -24,8 +24,7 @@ from sqlalchemy.exc import OperationalError
 from sqlmodel import Session
 
 from finishing.errors import BadInput, StoreTrouble
-from finishing.store import backup as copies
-from finishing.store import schema
+from finishing.store import copies, schema
 from finishing.store.engine import connect, driver, writers
 from finishing.store.location import Location
 from finishing.store.trouble import Unsure, known_trouble, no_answer

@@ -67,10 +67,10 @@ def _no_constant(name: str) -> None:
 
 
 def contents(home: Path) -> dict[str, Any]:
-    """Every row of the database, and every other file's bytes."""
+    """Every row of the database, and every other file's bytes but the backups, of which the day's may be taken."""
     found: dict[str, Any] = {}
     for path in sorted(p for p in home.rglob("*") if p.is_file()):
-        if path.name.startswith("finishing.db"):
+        if path.name.startswith("finishing.db") or path.parent.name == "backups":
             continue
         found[str(path)] = path.read_bytes()
     file = home / "finishing.db"

@@ -11,39 +11,44 @@ from pathlib import Path
 from finishing.errors import BadInput, StoreTrouble
 from finishing.store.trouble import known_trouble
 
+PART = ".part"
+"""How the name of a copy ends until it is whole."""
 
-def copy(source: sqlite3.Connection, target: Path) -> None:
+
+def copy(source: sqlite3.Connection, target: Path, *, sound: bool = True) -> None:
     """Copy the database to a new file: complete, sound and on disk, or not there at all.
 
+    sound: whether an unsound copy is refused; what is replaced is kept however it is.
     BadInput if the file exists; StoreTrouble if it can't be written or the copy is unsound.
     """
     if target.exists():
         raise BadInput("backup", str(target), "a file that is not there yet")
-    part = target.with_name(f".{target.name}.part")
+    part = target.with_name(f".{target.name}.{os.getpid()}{PART}")
     try:
         target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         os.close(os.open(part, os.O_CREAT | os.O_TRUNC | os.O_RDWR, 0o600))
     except OSError as error:
         raise StoreTrouble(f"no backup can be put at {target}: {error.strerror}", "choose another folder") from error
     try:
-        _fill(source, part, str(target))
+        _fill(source, part, str(target), sound)
         os.replace(part, target)
-        _sync(target.parent)
+        sync(target.parent)
     finally:
         part.unlink(missing_ok=True)
 
 
-def _fill(source: sqlite3.Connection, part: Path, shown: str) -> None:
+def _fill(source: sqlite3.Connection, part: Path, shown: str, sound: bool) -> None:
     with known_trouble(shown), closing(sqlite3.connect(part)) as copied:
         source.backup(copied)
         copied.execute("PRAGMA journal_mode = DELETE")  # one file, with nothing beside it
-        wrong = problems(copied)
+        wrong = problems(copied) if sound else []
     if wrong:
-        raise StoreTrouble(f"the database can't be copied soundly: {wrong[0]}", "run the check command")
-    _sync(part)
+        raise StoreTrouble(f"the database can't be copied soundly: {wrong[0]}", "finishing check says what is wrong")
+    sync(part)
 
 
-def _sync(path: Path) -> None:
+def sync(path: Path) -> None:
+    """See that a file or folder is on the disk."""
     if os.name == "nt" and path.is_dir():
         return
     handle = os.open(path, os.O_RDONLY if path.is_dir() else os.O_RDWR)
@@ -62,6 +67,6 @@ def problems(connection: sqlite3.Connection) -> list[str]:
     return found
 
 
-def name(now: dt.datetime, before: str) -> str:
-    """A backup's file name: when, and before what."""
-    return f"finishing-{now.astimezone(dt.UTC):%Y%m%dT%H%M%SZ}-before-{before}.db"
+def name(now: dt.datetime, why: str) -> str:
+    """A backup's file name: when, and why it was made: "before-0003", "daily", "made", "replaced"."""
+    return f"finishing-{now.astimezone(dt.UTC):%Y%m%dT%H%M%SZ}-{why}.db"

@@ -1,0 +1,106 @@
+"""Backups of the record: made, listed, put back; and the check of a database file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from finishing.errors import BadInput, FinishingError
+from finishing.shop.shop import Shop
+from finishing.shop.views import View, when
+from finishing.store import kept as stored
+from finishing.store import locate
+from finishing.store import restore as restoring
+from finishing.store.kept import Kept
+from finishing.store.location import Location
+from finishing.store.sound import Soundness, examine
+from finishing.store.work import Store
+from finishing.store.work import backup as copy_to
+
+__all__ = ["Restored", "Soundness", "back_up", "backups", "check", "daily_backup", "restore"]
+
+WHY = {
+    stored.DAILY: "the day's first start",
+    stored.MADE: "made by hand",
+    stored.REPLACED: "replaced by a restore",
+    stored.DAMAGED: "damaged, replaced by a restore",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Restored:
+    """What came back, and where the database that it replaced is now."""
+
+    found: Soundness
+    replaced: Path | None
+
+
+def daily_backup(shop: Shop, now: float) -> str:
+    """Take the day's backup on its first start. What kept it from being made, in a line; "" where all is well."""
+    if not shop.places():  # a shop nobody has set up yet
+        return ""
+    try:
+        stored.keep_daily(shop.store, lambda: shop.settings.zone, now)
+    except FinishingError as trouble:
+        return f"no backup was made today: {trouble}"
+    return ""
+
+
+def back_up(shop: Shop, target: Path | None, now: float) -> Kept:
+    """Copy the record to a new file; without one, among the shop's backups. BadInput if the file is there."""
+    path = stored.path_for(shop.store.location, now, stored.MADE) if target is None else target.absolute()
+    copy_to(shop.store, path)
+    return Kept(path, now, stored.MADE, path.stat().st_size)
+
+
+def backups(location: Location | None = None) -> list[Kept]:
+    """The backups of a shop, oldest first; the database itself need not be sound."""
+    return stored.all_kept(stored.folder_of(location or locate()))
+
+
+def restore(source: Path, now: float, location: Location | None = None) -> Restored:
+    """Put a backup, a file or the name of one among the backups, in the place of the record; bring it up to date.
+
+    BadInput for no such file, BadFile for one that fails its check; the record is then as it was.
+    """
+    where = location or locate()
+    among = stored.folder_of(where) / source.name
+    path = among if not source.exists() and source.name == str(source) and among.exists() else source
+    done = restoring.restore(where, path, now)
+    Store.open(where, now).close()
+    return Restored(done.found, done.replaced)
+
+
+def check(file: Path | None, location: Location | None = None) -> Soundness:
+    """Check the record, or a backup of it, without changing it."""
+    found = file or (location or locate()).file
+    if found is None:
+        raise BadInput("database", (location or locate()).shown, "a SQLite file; a server has its own means for this")
+    if file is None and not found.exists():
+        raise BadInput("database", str(found), "a shop that was begun; there is nothing to check yet")
+    return examine(found)
+
+
+def why_words(why: str) -> str:
+    """Why a backup was made, in words."""
+    before = why.removeprefix("before-")
+    return f"before the change of layout to {before}" if before != why else WHY.get(why, why)
+
+
+def kept_view(kept: Kept, zone: str) -> View:
+    """A backup as JSON."""
+    return {"file": str(kept.file), "made_at": when(kept.made_at, zone), "why": kept.why, "bytes": kept.size}
+
+
+def soundness_view(found: Soundness) -> View:
+    """A check as JSON."""
+    return {
+        "file": str(found.file),
+        "sound": found.sound,
+        "layout": found.revision or None,
+        "problems": list(found.problems),
+        "more_problems": found.more,
+        "batches": found.batches,
+        "entries": found.entries,
+        "readings": found.readings,
+    }
