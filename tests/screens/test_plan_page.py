@@ -90,7 +90,7 @@ async def test_the_invented_shop_by_day(demo: Shop, run: Run, size: tuple[int, i
         await until(seen, lambda: page.told is not None)
         assert page.told is not None
         assert page.told.busy
-        await until(seen, lambda: "improving" in seen.text())
+        await until(seen, lambda: "improving" in seen.text() and "s Stop" in seen.text())
         text = seen.text()
         for said in ("MON 30 NOV", "08:00-", "of work", "~ night: bench room down to 9 °C", "improving", "s Stop"):
             assert said in text, said
