@@ -1,4 +1,4 @@
-"""What somebody at another terminal does, in a process of its own: `python -m tests.screens.other_terminal FILE coat B-1 HOUR`."""
+"""What somebody at another terminal does, in a process of its own: `... FILE step|STAGE CODE HOUR`."""
 
 from __future__ import annotations
 

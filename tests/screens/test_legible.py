@@ -86,4 +86,4 @@ async def test_every_screen_is_legible_in_every_look(demo: Shop, run: Run) -> No
                 await seen.pilot.pause()
                 for pair, where in faint(seen, 7.0 if theme is HIGH_CONTRAST else 4.5).items():
                     problems[theme.name, pair] = f"{theme.name}, {name}: {pair}: {where}"
-    assert "\n".join(problems.values()) == ""
+    assert not problems, "\n".join(problems.values())

@@ -112,7 +112,7 @@ async def test_what_another_put_on_meanwhile_is_refused_in_a_line(shop: Shop, ru
         await seen.keys("enter")
         assert seen.card == "BenchScreen"
         ((said, entries),) = seen.said
-        assert said.startswith("coat: got 'coat 1 of 4', expected a coat that is not on record yet")
+        assert said.startswith("B-1: coat 1 of 4 came on record while you were about it; nothing of yours was recorded")
         assert entries == 1
     other.close()
 
