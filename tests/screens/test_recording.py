@@ -67,7 +67,7 @@ async def test_amount_can_and_time_are_put_down_by_keys(shop: Shop, run: Run) ->
         await seen.keys("tab")
         assert isinstance(seen.app.focused, Select)
         await seen.keys("enter", "end", "enter")
-        seen.app.screen.query_one("#record").focus()
+        seen.app.screen.query_one("#done").focus()
         await seen.keys("enter")
         assert seen.card == "BenchScreen"
     (only,) = on_file(shop, "B-1")

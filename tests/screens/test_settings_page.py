@@ -124,7 +124,7 @@ async def test_settings_by_mouse(shop: Shop, run: Run) -> None:
             await seen.pilot.click("#items", offset=(4, ROW[key]))
             await seen.pilot.pause()
             seen.app.screen.query_one("#value", Input).value = text
-            await seen.pilot.click("#do")
+            await seen.pilot.click("#done")
             await seen.pilot.pause()
             assert stored(shop)[key] == held, key
         assert "[b]Å[/b]\\x1b[2J" in seen.text()
