@@ -57,7 +57,7 @@ Keys
   n             add a batch
   u             undo its newest entry (the entry stays, marked void)
   + and -       show less or more time along the bars
-  1 to 6        bench, library, cans, climate, settings, find
+  1 to 7        bench, library, cans, climate, settings, find, plan
   q             leave
 
 Times are when a step can be counted on at your level of certainty (80 % unless
