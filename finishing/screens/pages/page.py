@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import ClassVar, TypeVar
 
@@ -18,6 +18,7 @@ from finishing.exchange.plain import plain
 from finishing.screens.connection import Steady, can_do, lost_words
 from finishing.screens.pages.help import HelpScreen
 from finishing.screens.widgets.masthead import Masthead
+from finishing.shop import meanwhile
 from finishing.shop.shop import Lost, Rack, Shop
 
 T = TypeVar("T")
@@ -156,17 +157,28 @@ class Page(Steady, Screen[None]):
         self.refresh_page()
         return done
 
-    def ask(self, card: Callable[[], ModalScreen[T | None]], save: Callable[[T], str]) -> None:
-        """Open a card and record its answer; says so when things are not in a state for it."""
+    def ask(
+        self, card: Callable[[], ModalScreen[T | None]], save: Callable[[T], str], about: Sequence[str] = ()
+    ) -> None:
+        """Open a card and record its answer; says so when things are not in a state for it.
+
+        about: codes of the batches it rests on. What came on their record while the card was open is said, and
+        nothing is recorded over it unseen.
+        """
         try:
+            seen = meanwhile.as_seen(self.shop, about, self.clock())
             shown = card()
         except FinishingError as problem:
             self.notify(plain(str(problem)), severity="error", timeout=8, markup=False)
             return
 
+        def save_unmoved(answer: T) -> str:
+            meanwhile.unmoved(self.shop, seen, self.clock())
+            return save(answer)
+
         def saved(answer: T | None) -> None:
             if answer is not None:
-                self.attempt(lambda: save(answer))
+                self.attempt(lambda: save_unmoved(answer))
 
         self.app.push_screen(shown, saved)
 
