@@ -30,6 +30,7 @@ COMMANDS = {
     "settings": ("finishing.cli.settings:settings", "The shop's settings: show or change them."),
     "backup": ("finishing.cli.keeping:backup", "Copy the whole record to one file; list the backups there are."),
     "restore": ("finishing.cli.keeping:restore", "Put a backup in the place of the record; what it replaces is kept."),
+    "move-to": ("finishing.cli.move:move", "Copy the whole record to another database, every row compared."),
     "check": ("finishing.cli.keeping:check", "Check that the record, or a backup, is sound."),
     "demo": ("finishing.cli.demo:demo", "Open an invented shop; nothing of yours is touched."),
 }
