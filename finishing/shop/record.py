@@ -9,7 +9,7 @@ from finishing.cure.film import amount_ml
 from finishing.cure.fold import State
 from finishing.cure.passes import pass_size
 from finishing.cure.progress import Progress
-from finishing.cure.schedule import Step
+from finishing.cure.schedule import Schedule, Step
 from finishing.cure.terms import Face, Hazard, Release, StepKind
 from finishing.cure.work import (
     AbradeEntry,
@@ -26,6 +26,7 @@ from finishing.cure.work import (
 )
 from finishing.errors import BadInput
 from finishing.shop import cans
+from finishing.shop.again import again
 from finishing.shop.clocks import clock_goes_on
 from finishing.shop.drafts import AbradeDraft, ReleaseDraft, StepDraft, Suggestion, TestDraft
 from finishing.shop.learning import changes as learning
@@ -46,6 +47,11 @@ def record_step(shop: Shop, draft: StepDraft, now: float) -> str:
     """
     batch = _open(shop, draft.code, now)
     position = _position(batch, draft, now)
+    return again(shop, lambda: _record_at(shop, draft, position, now))
+
+
+def _record_at(shop: Shop, draft: StepDraft, position: int, now: float) -> str:
+    batch = _open(shop, draft.code, now)
     step, at = batch.batch.schedule.steps[position], _at(batch, draft.at, now)
     entry: Entry
     if step.kind is StepKind.COAT:
@@ -156,6 +162,10 @@ def abrade(shop: Shop, draft: AbradeDraft, now: float) -> str:
 
 def touch_test(shop: Shop, draft: TestDraft, now: float) -> str:
     """Record a touch test, and say what it changed."""
+    return again(shop, lambda: _touched(shop, draft, now))
+
+
+def _touched(shop: Shop, draft: TestDraft, now: float) -> str:
     batch = _open(shop, draft.code, now)
     at = _at(batch, draft.at, now)
     coats = [c for c in batch.fold.coats if c.at <= at and set(c.face.sides) & set(draft.face.sides)]
@@ -258,7 +268,11 @@ def undoable(batch: Standing) -> Entry | None:
 
 def entry_words(batch: Standing, entry: Entry) -> str:
     """An entry in a few words."""
-    schedule = batch.batch.schedule
+    return words_of(batch.batch.schedule, entry)
+
+
+def words_of(schedule: Schedule, entry: Entry) -> str:
+    """An entry in a few words, by the schedule of its batch."""
     match entry:
         case CoatEntry(step=step, amount_ml=amount):
             return step_words(schedule, step) + (f", {amount:.0f} mL" if amount else "")

@@ -8,8 +8,6 @@ import tempfile
 import weakref
 from pathlib import Path
 
-from sqlalchemy import Engine
-
 from finishing.errors import BadInput, StoreTrouble
 from finishing.store import copies, schema
 from finishing.store.engine import connect, driver
@@ -36,7 +34,7 @@ class Unborn:
     def __init__(self, location: Location, now: float) -> None:
         """StoreTrouble if nothing could be made at the location later on."""
         _could_be_made(location)
-        self._now = now
+        self.now = now
         try:
             folder = Path(tempfile.mkdtemp(prefix="finishing-new-"))
         except OSError as error:
@@ -48,8 +46,8 @@ class Unborn:
         with known_trouble(here.shown):
             schema.ensure(self.engine, here, instant(now))
 
-    def settle(self, location: Location) -> Engine:
-        """Copy it to where it belongs, at once and whole, and open it there. StoreTrouble if one came there first."""
+    def settle(self, location: Location) -> None:
+        """Copy it to where it belongs, at once and whole. StoreTrouble if one came there first."""
         assert location.file is not None
         try:
             with self.engine.connect() as connection:
@@ -57,10 +55,6 @@ class Unborn:
         except BadInput as error:
             shown = f"the database {location.shown} was made by another program just now"
             raise StoreTrouble(shown, "enter it again") from error
-        engine = connect(location.url)
-        with known_trouble(location.shown):
-            schema.ensure(engine, location, instant(self._now))
-        return engine
 
     def close(self) -> None:
         """Leave nothing behind."""

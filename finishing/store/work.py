@@ -17,18 +17,22 @@ from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import TYPE_CHECKING, Self
 
-from sqlalchemy import Connection, Engine, PoolProxiedConnection, text
+from sqlalchemy import Connection, Engine, PoolProxiedConnection
+from sqlalchemy.exc import OperationalError
 from sqlmodel import Session
 
 from finishing.errors import BadInput
 from finishing.store import copies, schema
 from finishing.store.engine import connect, driver, writers
 from finishing.store.location import Location
-from finishing.store.trouble import known_trouble
+from finishing.store.trouble import Unsure, known_trouble, no_answer
 from finishing.store.types import instant
 from finishing.store.unborn import Unborn, is_missing, no_room
+
+if TYPE_CHECKING:
+    from finishing.store.server import Listener
 
 BORN = 1 << 40
 """Added to the data's version when the database is made, so that it differs from any before."""
@@ -53,10 +57,22 @@ class Writer(Reader):
     settle: Callable[[Session], None] | None = None
 
     def commit(self) -> None:
-        """Make what was written last: it is on the disk when this returns."""
-        self.session.commit()
-        if self.settle is not None:
-            self.settle(self.session)
+        """Make what was written last: it is on the disk when this returns.
+
+        Unsure when the server was lost before it answered: it may have been kept.
+        """
+        if self.connection.dialect.name == "sqlite":
+            self.session.commit()
+            if self.settle is not None:
+                self.settle(self.session)
+            return
+        from finishing.store import server
+
+        server.tell(self.connection)
+        try:
+            self.session.commit()
+        except OperationalError as error:
+            raise Unsure(str(error.orig)) from error
 
 
 class Store:
@@ -70,6 +86,7 @@ class Store:
         self._watch: PoolProxiedConnection | None = None
         self._unborn: Unborn | None = None
         self._changes = 0
+        self._listener: Listener | None = None
 
     @classmethod
     def open(cls, location: Location, now: float, *, lazily: bool = False) -> Self:
@@ -95,37 +112,76 @@ class Store:
     @contextmanager
     def read(self) -> Iterator[Reader]:
         """A unit of work that only reads; several go on at once, beside a writer."""
+        self._look_again()
         with known_trouble(self.location.shown), Session(self._engine) as session:
             yield Reader(session)
 
     @contextmanager
     def write(self) -> Iterator[Writer]:
         """A unit of work that may write, one at a time in all processes. Rolled back unless committed."""
+        self._look_again()
         with known_trouble(self.location.shown), Session(self._writers) as session:
-            session.connection()  # take the turn now, before anything is read
+            connection = session.connection()  # take the turn now, before anything is read
+            if connection.dialect.name != "sqlite":
+                from finishing.store import server
+
+                server.take_turn(connection)
             yield Writer(session, self._be_born if self._unborn is not None else None)
 
     def _be_born(self, session: Session) -> None:
         """Put the database, with what was just committed, where it belongs, and go on there."""
-        unborn = self._unborn
-        if unborn is None:
-            return
-        _make_room(self.location, empty=False)
-        engine = unborn.settle(self.location)
+        if self._unborn is not None:
+            _make_room(self.location, empty=False)
+            self._unborn.settle(self.location)
+            self._go_over()
+            session.bind = self._writers
+
+    def _go_over(self) -> None:
+        """From the database that waited to be made to the one that is there now, whoever made it."""
+        waited = self._unborn
+        assert waited is not None
+        engine = connect(self.location.url)
+        with ExitStack() as failed:
+            failed.callback(engine.dispose)
+            with known_trouble(self.location.shown):
+                schema.ensure(engine, self.location, instant(waited.now))
+            failed.pop_all()
         if self._watch is not None:
             self._watch.close()
             self._watch = None
         self._engine, self._writers, self._unborn = engine, writers(engine), None
         self._changes += BORN
-        session.bind = self._writers
-        unborn.close()
+        waited.close()
+
+    def _look_again(self) -> None:
+        """See whether another program has made the database meanwhile."""
+        if self._unborn is not None and not is_missing(self.location):
+            self._go_over()
+
+    def listen(self) -> None:
+        """From now on be told of changes, for whoever stays: a server tells them, and a SQLite file is asked anyway."""
+        if self.location.file is None and self._listener is None:
+            from finishing.store.server import Listener
+
+            self._listener = Listener(self.location.url)
+            self._listener.start()
 
     def data_version(self) -> int:
-        """A number that changes when another connection has committed; cheap enough to ask every second."""
+        """A number that changes when another connection has committed; cheap enough to ask every second.
+
+        StoreTrouble while the connection to a server is lost.
+        """
+        self._look_again()
         with known_trouble(self.location.shown):
+            if self._listener is not None:
+                if self._listener.lost:
+                    raise no_answer(self.location.shown, self._listener.lost)
+                return self._listener.version
             if self.location.file is None:
+                from finishing.store import server
+
                 with self._engine.connect() as connection:
-                    return int(connection.scalar(text("SELECT txid_snapshot_xmax(txid_current_snapshot())")) or 0)
+                    return server.snapshot(connection)
             if self._watch is None:
                 self._watch = self._engine.raw_connection()
             below = self._watch.driver_connection
@@ -134,6 +190,9 @@ class Store:
 
     def close(self) -> None:
         """Let go of every connection."""
+        if self._listener is not None:
+            self._listener.stop()
+            self._listener = None
         if self._watch is not None:
             self._watch.close()
             self._watch = None

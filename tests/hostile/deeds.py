@@ -172,14 +172,14 @@ TAKES_A_FILE = (
 
 def naming_files(data: st.DataObject, home: Path) -> None:
     """A file whose name is hostile, handed to each command that takes one."""
-    path = home / data.draw(names)
+    path, held = home / data.draw(names), data.draw(logs)
+    before, after = data.draw(st.sampled_from(TAKES_A_FILE))
     if path.exists():
         return
     try:
-        path.write_bytes(data.draw(logs))
+        path.write_bytes(held)
     except OSError:
         return  # no name on this system
-    before, after = data.draw(st.sampled_from(TAKES_A_FILE))
     try:
         run([*before, str(path), *after], home)
     finally:

@@ -13,6 +13,8 @@ from finishing.errors import BadInput, StoreTrouble
 from finishing.store import Location, Store, check, settings
 from tests.store.conftest import NOW
 
+pytestmark = pytest.mark.sqlite_only
+
 
 @pytest.fixture
 def temporary(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
@@ -72,11 +74,15 @@ def test_the_first_commit_makes_it_and_the_work_goes_on(location: Location, temp
 
 def test_of_two_that_begin_at_once_the_second_is_told_and_the_first_keeps_all(location: Location) -> None:
     with Store.open(location, NOW, lazily=True) as first, Store.open(location, NOW, lazily=True) as second:
-        put(first, "first")
-        with pytest.raises(StoreTrouble, match="made by another program just now; enter it again"):
-            put(second, "second")
+        with second.write() as w:  # it has begun before there was a file
+            settings.put(w, "a", "second", NOW)
+            put(first, "first")
+            with pytest.raises(StoreTrouble, match="made by another program just now; enter it again"):
+                w.commit()
+        assert everything(second) == {"a": "first"}
+        put(second, "second")
     with Store.open(location, NOW, lazily=True) as store:
-        assert everything(store) == {"a": "first"}
+        assert everything(store) == {"a": "second"}
 
 
 def test_many_that_begin_at_once_lose_nothing_acknowledged(location: Location) -> None:
