@@ -53,7 +53,10 @@ async def walk(seen: Seen, screens: dict[str, tuple[str, ...]]) -> AsyncIterator
     """Open one screen after the other; each is closed again before the next. Gives its name."""
     for name, keys in screens.items():
         await seen.keys(*keys)
-        await seen.pilot.pause(0.1)
+        for _ in range(100):
+            await seen.pilot.pause(0.1)
+            if seen.card == name:
+                break
         assert seen.card == name
         yield name
         for _ in range(3):

@@ -111,7 +111,7 @@ class Page(Screen[None]):
         invented = "invented shop · " if self.shop.invented else ""
         masthead.title = invented + self.title_words()
         masthead.clock = at_zone(now, self.shop.settings.zone).format("ddd D MMM HH:mm")
-        masthead.air = self.shop.air_lines(now)
+        masthead.air = tuple(plain(line) for line in self.shop.air_lines(now))
 
     def attempt(self, act: Callable[[], str]) -> bool:
         """Record something. Says what was done once it is on disk, or why not; whether it was done."""
