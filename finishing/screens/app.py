@@ -50,7 +50,7 @@ class FinishingApp(App[str], inherit_bindings=False):
     CSS_PATH = "finishing.tcss"
     ENABLE_COMMAND_PALETTE = True
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide"), (150, "-broad")]  # noqa: RUF012 (as App declares it)
-    VERTICAL_BREAKPOINTS = [(0, "-short"), (34, "-tall")]  # noqa: RUF012
+    VERTICAL_BREAKPOINTS = [(0, "-flat"), (13, "-low"), (18, "-short"), (34, "-tall")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+c", "help_quit", "How to leave", show=False, system=True),
         *(Binding(key, f"go('{name}')", words, show=False) for name, (key, words, _) in PAGES.items()),

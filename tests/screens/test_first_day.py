@@ -1,4 +1,4 @@
-"""A new maker's first batch from the welcome to its going out, at 80×24, with the README closed: by keys, then by mouse.
+"""A new maker's first batch, from the welcome to its going out, at 80×24, the README closed: by keys, then by mouse.
 
 Nothing here asks the shop for anything: what is not on the terminal does not exist for the maker.
 """
