@@ -32,6 +32,7 @@ PAGES: dict[str, tuple[str, str, str]] = {
     "settings": ("5", "Settings", "finishing.screens.pages.settings:SettingsPage"),
     "find": ("6", "Find anything on record", "finishing.screens.pages.find:FindPage"),
     "plan": ("7", "The plan", "finishing.screens.pages.plan:PlanPage"),
+    "compare": ("8", "Finishes side by side", "finishing.screens.pages.compare:ComparePage"),
 }
 """Pages by name: the digit that goes there, its words, and where it is, imported when first gone to."""
 

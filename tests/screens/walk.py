@@ -18,6 +18,7 @@ PAGES: dict[str, tuple[str, ...]] = {
     "ClimatePage": ("4",),
     "SettingsPage": ("5",),
     "PlanPage": ("7",),
+    "ComparePage": ("8",),
 }
 """Pages."""
 
@@ -42,6 +43,7 @@ CARDS: dict[str, tuple[str, ...]] = {
     "ImportCard": ("4", "i"),
     "ZoneCard": ("5", "down", "enter"),
     "BeginCard": ("7", "t"),
+    "AskCard": ("8", "e"),
 }
 """Cards over them."""
 
