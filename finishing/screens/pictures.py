@@ -34,6 +34,7 @@ PICTURES: dict[str, tuple[tuple[int, int], tuple[str, ...]]] = {
     "climate": ((120, 36), ("4",)),
     "touch-test": ((100, 30), ("down", "down", "t")),
     "settings": ((100, 30), ("5",)),
+    "records": ((100, 30), ("0",)),
     "find": ((100, 26), ("6", *"padauk")),
     "plan": ((120, 36), ("7", "s")),
     "compare": ((120, 36), ("8", *GIFTS)),

@@ -107,7 +107,7 @@ def trace(shop: Shop, word: str, now: float, kind: str | None = None) -> Recall 
     text = word.strip()
     with shop.store.read() as r:
         row = stored.batch_kept(r, text) if kind in (None, "batch") else None
-        lot = stored.of_lot(r, text) if kind in (None, "lot") and text else ()
+        lot = exact = stored.of_lot(r, text) if kind in (None, "lot") and text else ()
         can = _can(r, text) if kind in (None, "can") else ()
         if not (row or lot or can) and kind in (None, "lot"):
             lot = stored.of_lot(r, text, alike=True)
@@ -117,6 +117,8 @@ def trace(shop: Shop, word: str, now: float, kind: str | None = None) -> Recall 
             raise BadInput("trace", word, f"{ways} beside it, as it is {' and '.join(f'a {k}' for k in found)}")
         if row is not None:
             return _traced(r, row, now)
+        if exact:
+            return Recall(found[0], text, exact, stored.reached_by_lot(r, text))
         if lot or can:
             return Recall(found[0], text, lot or can, stored.reached(r, [row.id for row in lot or can]))
         raise NotFound(kind or "lot, can or batch", word, [*stored.lots(r), *codes(r)])

@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
-from sqlalchemy import BindParameter, bindparam, func, select
+from sqlalchemy import Select, bindparam, func, select
 
 from finishing.clock import SECONDS, hour_of
 from finishing.cure.work import Entry
@@ -22,8 +22,7 @@ from finishing.store.types import maybe_hour
 from finishing.store.work import Reader
 
 
-@dataclass(frozen=True, slots=True)
-class CanCoat:
+class CanCoat(NamedTuple):
     """A standing coat that came from a can: entry's number, hour, position in the schedule, amount [mL], who."""
 
     can: int
@@ -118,33 +117,47 @@ def lots(r: Reader) -> list[str]:
     return list(r.connection.scalars(select(CAN.c.lot).where(CAN.c.lot != "").distinct()))
 
 
-_CANS: BindParameter[Sequence[int]] = bindparam("cans", expanding=True)
-_REACHED = select(ENTRY.c.batch_id).where(ENTRY.c.can_id.in_(_CANS))
-# Only a coat has a can. Asked for by its kind as well, SQLite would go through all coats there are.
-_COATS = (
-    select(ENTRY.c.batch_id, ENTRY.c.can_id, ENTRY.c.id, ENTRY.c.at, ENTRY.c.step, ENTRY.c.amount_ml, ENTRY.c.maker)
-    .where(ENTRY.c.can_id.in_(_CANS))
-    .order_by(ENTRY.c.id)
-)
-_BATCHES = (
-    select(BATCH.c.id, BATCH.c.code, BATCH.c.what, BATCH.c.pieces, BATCH.c.held, BATCH.c.closed_at, PLACE.c.name)
-    .join(PLACE, PLACE.c.id == BATCH.c.place_id)
-    .where(BATCH.c.id.in_(_REACHED))
-    .order_by(BATCH.c.id)
-)
-_SINCE = (
-    select(ENTRY.c.batch_id, ENTRY.c.id, ENTRY.c.kind, ENTRY.c.at, ENTRY.c.body, ENTRY.c.voids)
-    .where(ENTRY.c.kind.in_((VOID, MOVE, RELEASE)), ENTRY.c.batch_id.in_(_REACHED))
-    .order_by(ENTRY.c.id.desc())
-)
+def _statements(cans_meant: Any) -> tuple[Select[Any], Select[Any]]:
+    """Coats of some cans with their batches, and what was written of those batches that may change where they are."""
+    reached_by = select(ENTRY.c.batch_id).where(ENTRY.c.can_id.in_(cans_meant))
+    # Only a coat has a can. Asked for by its kind as well, SQLite would go through all coats there are.
+    coats = (
+        select(
+            ENTRY.c.batch_id, BATCH.c.code, BATCH.c.what, BATCH.c.pieces, BATCH.c.held, BATCH.c.closed_at, PLACE.c.name,
+            ENTRY.c.can_id, ENTRY.c.id, ENTRY.c.at, ENTRY.c.step, ENTRY.c.amount_ml, ENTRY.c.maker,
+        )
+        .join(BATCH, BATCH.c.id == ENTRY.c.batch_id)
+        .join(PLACE, PLACE.c.id == BATCH.c.place_id)
+        .where(ENTRY.c.can_id.in_(cans_meant))
+        .order_by(ENTRY.c.id)
+    )  # fmt: skip
+    since = (
+        select(ENTRY.c.batch_id, ENTRY.c.id, ENTRY.c.kind, ENTRY.c.at, ENTRY.c.body, ENTRY.c.voids)
+        .where(ENTRY.c.kind.in_((VOID, MOVE, RELEASE)), ENTRY.c.batch_id.in_(reached_by))
+        .order_by(ENTRY.c.id.desc())
+    )
+    return coats, since
 
 
-def reached(r: Reader, cans: Sequence[int]) -> tuple[Reached, ...]:
-    """Every batch with a standing coat from one of these cans, in the order they were begun."""
-    asked, connection = {"cans": list(cans)}, r.connection
+_BY_LOT = _statements(select(CAN.c.id).where(CAN.c.lot == bindparam("lot")))
+_BY_CANS = _statements(bindparam("cans", expanding=True))
+
+
+def reached_by_lot(r: Reader, lot: str) -> tuple[Reached, ...]:
+    """Every batch with a standing coat from a can of a lot, in the order they were begun."""
+    return _reached(r, _BY_LOT, {"lot": lot})
+
+
+def reached(r: Reader, numbers: Sequence[int]) -> tuple[Reached, ...]:
+    """As `reached_by_lot`, of certain cans."""
+    return _reached(r, _BY_CANS, {"cans": list(numbers)})
+
+
+def _reached(r: Reader, asked_by: tuple[Select[Any], Select[Any]], asked: dict[str, Any]) -> tuple[Reached, ...]:
+    connection = r.connection
     dead: set[int] = set()
     turns: defaultdict[int, list[tuple[float, int, str, str]]] = defaultdict(list)
-    for batch_id, number, kind, at, body, voids in connection.execute(_SINCE, asked):
+    for batch_id, number, kind, at, body, voids in connection.execute(asked_by[1], asked):
         if number in dead:
             continue
         if kind == VOID:  # read from the last: a void may itself be voided
@@ -152,15 +165,15 @@ def reached(r: Reader, cans: Sequence[int]) -> tuple[Reached, ...]:
         else:
             word = body["place"] if kind == MOVE else body["release"]
             turns[batch_id].append((hour_of(at), number, kind, word))
+    heads: dict[int, tuple[str, str, int, Whereabouts]] = {}
     coats: defaultdict[int, list[CanCoat]] = defaultdict(list)
-    for batch_id, can, number, at, step, amount, maker in connection.execute(_COATS, asked):
-        if number not in dead:
-            coats[batch_id].append(CanCoat(can, number, hour_of(at), step, amount, maker))
-    return tuple(
-        Reached(code, what, pieces, _where(place, held, maybe_hour(closed), turns[key]), tuple(coats[key]))
-        for key, code, what, pieces, held, closed, place in connection.execute(_BATCHES, asked)
-        if key in coats
-    )
+    for key, code, what, pieces, held, closed, place, can, number, at, *rest in connection.execute(asked_by[0], asked):
+        if number in dead:
+            continue
+        if key not in heads:
+            heads[key] = code, what, pieces, _where(place, held, maybe_hour(closed), turns[key])
+        coats[key].append(CanCoat(can, number, hour_of(at), *rest))
+    return tuple(Reached(*heads[key], tuple(coats[key])) for key in sorted(heads))
 
 
 def _where(place: str, held: bool, closed: float | None, turns: list[tuple[float, int, str, str]]) -> Whereabouts:

@@ -52,6 +52,13 @@ class Page(Steady, Screen[None]):
         name: str
 
     @dataclass
+    class OpenTrace(Message):
+        """Somebody wants to see where a word leads; kind: batch, lot or can."""
+
+        word: str
+        kind: str
+
+    @dataclass
     class OpenGuide(Message):
         """Somebody wants the pass guide of a batch's coat; position None: its next one, or the guide that runs."""
 
