@@ -13,8 +13,8 @@ from finishing.shop.settings import Settings
 from finishing.units import show_volume
 
 LEVELS = "▁▂▃▄▅▆▇█"
-BAR = 8
-NAME = 26
+BAR = 6
+NAME = 23
 
 
 def report_lines(found: MonthReport, settings: Settings) -> list[str]:

@@ -33,11 +33,11 @@ def _recall(found: Recall, settings: Settings, now: float) -> Iterator[str]:
     yield ""
     rows = []
     for batch in found.batches:
-        first, last = (short_time(batch.coats[i].at, settings.zone, now) for i in (0, -1))
-        on = first if len(batch.coats) == 1 else f"{len(batch.coats)} coats, {first} to {last}"
+        last = short_time(batch.coats[-1].at, settings.zone, now)
+        on = last if len(batch.coats) == 1 else f"{last}, {len(batch.coats)} coats"
         where = where_words(batch.where, settings.zone, now)
         rows.append((batch.code, f"{batch.what} ×{batch.pieces}", on, where))
-    yield from columns([("batch", "", "coated", "now"), *rows])
+    yield from columns([("batch", "", "last coated", "now"), *rows])
     yield ""
     yield "Coats recorded without their can are not among these."
 

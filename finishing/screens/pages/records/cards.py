@@ -16,7 +16,7 @@ from finishing.exchange.plain import plain
 from finishing.screens.pages.card import Card, Line
 from finishing.shop.cards import SHEETS, SIZES, CardDraft
 
-KINDS = {"rack": "for the rack: steps, windows, cautions", "care": "for the customer", "record": "record, a whole page"}
+KINDS = {"rack": "rack card", "care": "care card, for the customer", "record": "record, a whole page"}
 
 
 @dataclass(frozen=True, slots=True)
