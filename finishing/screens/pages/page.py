@@ -125,8 +125,13 @@ class Page(Screen[None]):
         self.refresh_page()
         return done
 
-    def ask(self, card: Callable[[], ModalScreen[T | None]], save: Callable[[T], str]) -> None:
-        """Open a card and record its answer; says so when things are not in a state for it."""
+    def ask(
+        self,
+        card: Callable[[], ModalScreen[T | None]],
+        save: Callable[[T], str],
+        then: Callable[[], None] | None = None,
+    ) -> None:
+        """Open a card and record its answer; says so when things are not in a state for it. then: once recorded."""
         try:
             shown = card()
         except FinishingError as problem:
@@ -134,8 +139,8 @@ class Page(Screen[None]):
             return
 
         def saved(answer: T | None) -> None:
-            if answer is not None:
-                self.attempt(lambda: save(answer))
+            if answer is not None and self.attempt(lambda: save(answer)) and then is not None:
+                then()
 
         self.app.push_screen(shown, saved)
 
