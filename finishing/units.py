@@ -87,17 +87,28 @@ def parse_length(text: str, field: str = "length", *, unit: str = "mm") -> float
 def parse_size(text: str, *, unit: str = "mm") -> tuple[float, float, float, bool]:
     """Length, width, thickness [mm] and whether it is round, from "300x200x18", "12 x 8 x 3/4in", "round 100x9".
 
-    A unit at the end holds for every part that has none of its own.
+    A unit at the end, or else the only one written, holds for every part that has none of its own.
     """
     body = text.strip().lower().replace("×", "x").replace("ø", "round ")
     is_round = body.startswith("round")
     parts = [p.strip() for p in body.removeprefix("round").split("x")]
     if len(parts) != (2 if is_round else 3):
         raise BadInput("size", text, "length x width x thickness, such as 300x200x18 or 12x8x3/4in, or round 100x9")
-    last = next((u for u in sorted(_UNIT_MM, key=len, reverse=True) if parts[-1].endswith(u)), unit)
+    last = _shared_unit(text, parts, unit)
     names = ("diameter", "thickness") if is_round else ("length", "width", "thickness")
     values = [parse_length(p, f"size ({n})", unit=last) for p, n in zip(parts, names, strict=True)]
     return (values[0], values[0], values[1], True) if is_round else (values[0], values[1], values[2], False)
+
+
+def _shared_unit(text: str, parts: list[str], unit: str) -> str:
+    """The unit of parts that have none: the last part's, else the only one there is, else the maker's."""
+    written = [next((u for u in sorted(_UNIT_MM, key=len, reverse=True) if p.endswith(u)), "") for p in parts]
+    if written[-1]:
+        return written[-1]
+    several = {_UNIT_MM[u]: u for u in written if u}
+    if len(several) > 1:
+        raise BadInput("size", text, "a unit on each part, or one at the end, such as 12x8x3/4in")
+    return next(iter(several.values()), unit)
 
 
 def _parse_unit(text: str, field: str, units: dict[str, float], unit: str, high: float, expected: str) -> float:

@@ -7,6 +7,7 @@ import textwrap
 from dataclasses import replace
 
 import click
+import pendulum
 
 from finishing.cli import options
 from finishing.cli.context import open_shop
@@ -150,7 +151,8 @@ def _print(shop: Shop, laid: PlanSheet, last: float | None, clashes: list[Clash]
         _print_day(day, laid, units)
     if len(shown.days) < len(laid.days):
         say()
-        say(f"and {len(laid.days) - len(shown.days)} more days with work")
+        more = sum(bool(day.sessions) for day in laid.days[len(shown.days) :])
+        say(f"and {more} more day{'' if more == 1 else 's'} with work")
     _print_lines(laid)
     _print_late(laid, clashes)
     if ways:
@@ -167,7 +169,9 @@ def _print(shop: Shop, laid: PlanSheet, last: float | None, clashes: list[Clash]
 
 def _print_day(day: Day, laid: PlanSheet, units: str) -> None:
     say()
-    date = at_zone(day.sessions[0].begins, laid.zone).format("ddd D MMM").upper()
+    date = pendulum.date(day.date.year, day.date.month, day.date.day).format("ddd D MMM").upper()
+    if not day.sessions:
+        say(f"{date}  no work")
     for session in day.sessions:
         say(f"{date}  {_clock(session.begins, laid)}-{_clock(session.ends, laid)}   {_filled(session)}")
         date = " " * len(date)

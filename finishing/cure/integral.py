@@ -33,8 +33,8 @@ class Series:
     humidity_pct: Array
 
     def __post_init__(self) -> None:
-        if not len(self.hours) == len(self.temperature_c) == len(self.humidity_pct) >= 2:
-            raise ValueError("a series needs at least two points and equal lengths")
+        if not len(self.hours) == len(self.temperature_c) == len(self.humidity_pct) >= 1:
+            raise ValueError("a series needs a point and equal lengths")
         if np.any(np.diff(self.hours) < 0):
             raise ValueError("a series' hours must not fall")
 

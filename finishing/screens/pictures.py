@@ -32,6 +32,7 @@ PICTURES: dict[str, tuple[tuple[int, int], tuple[str, ...]]] = {
     "touch-test": ((100, 30), ("down", "down", "t")),
     "settings": ((100, 30), ("5",)),
     "find": ((100, 26), ("6", *"padauk")),
+    "plan": ((120, 36), ("7", "s")),
 }
 """Name: size in cells, and the keys pressed first."""
 

@@ -52,6 +52,7 @@ NO_COLOUR = Theme(
     variables={
         "night": "#000000",
         "text-muted": "#b8b8b8",
+        "text-disabled": "#b8b8b8",
         "footer-key-foreground": "#ffffff",
         "block-cursor-background": "#4a4a4a",
         "block-cursor-foreground": "#ffffff",

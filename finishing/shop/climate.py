@@ -64,7 +64,7 @@ def airs(r: Reader, places: Sequence[PlaceRow], since: float, zone: str, now: fl
 
 def _readings(r: Reader, place_id: int, start: float) -> Series | None:
     seconds, temperature, humidity = readings_since(r, place_id, start * SECONDS)
-    if len(seconds) < 2:
+    if len(seconds) == 0:
         return None
     return Series(seconds / SECONDS, temperature, humidity)
 

@@ -16,9 +16,10 @@ def thaw_all(r: Reader, keys: set[str]) -> dict[str, Frozen]:
     missing = sorted(keys - set(bodies))
     if missing:
         raise StoreTrouble(f"the record lacks what a batch began with ({missing[0][:12]})", "restore a backup")
-    return {key: _thaw(body) for key, body in bodies.items()}
+    return {key: thawed(body) for key, body in bodies.items()}
 
 
 @lru_cache(maxsize=512)
-def _thaw(body: str) -> Frozen:
+def thawed(body: str) -> Frozen:
+    """What a text holds."""
     return thaw(body)

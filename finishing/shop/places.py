@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -11,13 +12,18 @@ from finishing.cure.air import Air
 from finishing.cure.air import air as air_of
 from finishing.cure.integral import Series
 from finishing.cure.outlook import FIT_DAYS, DayAhead, UsualDay, fit_usual_day
-from finishing.errors import BadInput
+from finishing.errors import BadFile, BadInput
+from finishing.exchange.plain import plain
 from finishing.exchange.readings import LogReading
 from finishing.shop.shop import Shop
 from finishing.store import places as stored
 from finishing.store import readings as stored_readings
+from finishing.store.insert import BATCH_OF_ROWS
 from finishing.store.places import PlaceRow
 from finishing.store.readings import LogImport
+
+Progress = Callable[[int, int], None]
+"""Told so many of all."""
 
 
 def add_place(shop: Shop, name: str, usual: UsualDay, now: float, *, rack_pieces: int | None = None) -> str:
@@ -128,21 +134,46 @@ class Imported:
     dry: bool
 
 
-def import_log(shop: Shop, name: str, path: Path, log: LogReading, now: float, *, dry: bool = False) -> Imported:
+def import_log(
+    shop: Shop,
+    name: str,
+    path: Path,
+    log: LogReading,
+    now: float,
+    *,
+    dry: bool = False,
+    progress: Progress | None = None,
+) -> Imported:
     """Add a log's readings to a place, all or none; those already there stay as they are.
 
-    dry: count what would be new and add nothing.
+    dry: count what would be new and add nothing. progress: called with readings done and in all; what it raises stops
+    the work with nothing added. BadFile when the file is gone since it was read.
     """
+    rows, added = len(log.seconds), 0
+    digest = _digest(path)
     with shop.store.write() as w:
         place = stored.by_name(w, name)
-        added = stored_readings.add_readings(w, place.id, log.seconds, log.temperature_c, log.humidity_pct)
+        for begin in range(0, rows, BATCH_OF_ROWS):
+            part = slice(begin, begin + BATCH_OF_ROWS)
+            added += stored_readings.add_readings(
+                w, place.id, log.seconds[part], log.temperature_c[part], log.humidity_pct[part]
+            )
+            if progress is not None:
+                progress(min(begin + BATCH_OF_ROWS, rows), rows)
         if not dry:
-            digest = hashlib.sha256(path.read_bytes()).hexdigest()
-            rows = len(log.seconds)
             stored_readings.remember_import(w, LogImport(place.id, path.name, digest, rows, added, now))
             w.commit()
-    shop.forget()
-    return Imported(place.name, len(log.seconds), added, dry)
+    # Not shop.forget(): this may run beside the screens' own thread, which sees the commit by the data's version.
+    return Imported(place.name, rows, added, dry)
+
+
+def _digest(path: Path) -> str:
+    """A file's SHA-256, read piece by piece. BadFile if it is gone meanwhile."""
+    try:
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError as trouble:
+        raise BadFile(plain(path.name, 80), f"cannot be read again: {trouble.strerror}") from trouble
 
 
 def last_reading(shop: Shop, place_id: int) -> float | None:

@@ -9,7 +9,7 @@ from finishing.cure.film import amount_ml
 from finishing.cure.fold import State
 from finishing.cure.passes import pass_size
 from finishing.cure.progress import Progress
-from finishing.cure.schedule import Step
+from finishing.cure.schedule import Schedule, Step
 from finishing.cure.terms import Face, Hazard, Release, StepKind
 from finishing.cure.work import (
     AbradeEntry,
@@ -257,7 +257,11 @@ def undoable(batch: Standing) -> Entry | None:
 
 def entry_words(batch: Standing, entry: Entry) -> str:
     """An entry in a few words."""
-    schedule = batch.batch.schedule
+    return words_of(batch.batch.schedule, entry)
+
+
+def words_of(schedule: Schedule, entry: Entry) -> str:
+    """An entry in a few words, by the schedule of its batch."""
     match entry:
         case CoatEntry(step=step, amount_ml=amount):
             return step_words(schedule, step) + (f", {amount:.0f} mL" if amount else "")

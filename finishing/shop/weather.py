@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-import hashlib
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -19,19 +18,15 @@ from finishing.cure.finish import Finish
 from finishing.cure.outlook import FIT_DAYS, LOW_AT, DayAhead, UsualDay
 from finishing.cure.rates import TOO_COLD, TOO_DAMP, RateLaw, standstill
 from finishing.cure.terms import ClockName
-from finishing.errors import BadFile
 from finishing.exchange.readings import LogReading
 from finishing.shop import places
-from finishing.shop.places import Imported, PlaceSheet
+from finishing.shop.places import Imported, PlaceSheet, Progress
 from finishing.shop.shop import Rack, Shop
 from finishing.shop.words import short_time
 from finishing.store import places as stored
-from finishing.store import readings as stored_readings
-from finishing.store.readings import LogImport
 from finishing.units import show_temperature
 
 Array = npt.NDArray[np.float64]
-Progress = Callable[[int, int], None]
 
 AHEAD_HOURS = 48.0
 """Standing still is looked for so far ahead: two nights."""
@@ -40,9 +35,6 @@ STEP_HOURS = 1 / 12
 """It is looked for every five minutes, finer than an outlook is worth."""
 
 SAMPLES = 480
-CHUNK = 5_000
-"""Readings put into the database at a time, between two words of progress."""
-
 MOVED_SHOWN = 3
 
 
@@ -258,30 +250,8 @@ def _moved(shop: Shop, before: dict[str, float | None], now: float) -> str:
 def add_log(
     shop: Shop, name: str, path: Path, log: LogReading, now: float, progress: Progress | None = None
 ) -> Imported:
-    """Add a log's readings to a place, all or none; those already there stay as they are.
-
-    progress: called with readings done and in all; what it raises stops the work with nothing added.
-    BadFile when the file is gone since it was read.
-    """
-    try:
-        with path.open("rb") as file:
-            digest = hashlib.file_digest(file, "sha256").hexdigest()
-    except OSError as trouble:
-        raise BadFile(path.name, f"cannot be read again: {trouble.strerror}") from trouble
-    rows, added = len(log.seconds), 0
-    with shop.store.write() as w:
-        place = stored.by_name(w, name)
-        for begin in range(0, rows, CHUNK):
-            part = slice(begin, begin + CHUNK)
-            added += stored_readings.add_readings(
-                w, place.id, log.seconds[part], log.temperature_c[part], log.humidity_pct[part]
-            )
-            if progress is not None:
-                progress(min(begin + CHUNK, rows), rows)
-        stored_readings.remember_import(w, LogImport(place.id, path.name, digest, rows, added, now))
-        w.commit()
-    # Not shop.forget(): this may run beside the screens' own thread, which sees the commit by the data's version.
-    return Imported(place.name, rows, added, dry=False)
+    """Add a log's readings to a place, all or none, as `places.import_log` does."""
+    return places.import_log(shop, name, path, log, now, progress=progress)
 
 
 def imported_words(done: Imported) -> str:

@@ -172,10 +172,11 @@ def closed_between(r: Reader, start: float, end: float) -> tuple[BatchRow, ...]:
 
 def codes(r: Reader, prefix: str = "") -> tuple[str, ...]:
     """Every code that begins with a text, open or closed, in order."""
-    query = select(BATCH.c.code).where(BATCH.c.code >= prefix).order_by(BATCH.c.code)
+    query = select(BATCH.c.code)
     if prefix:
-        query = query.where(BATCH.c.code < prefix + "\U0010ffff")
-    return tuple(r.connection.scalars(query))
+        query = query.where(BATCH.c.code.startswith(prefix, autoescape=True))
+    # Sorted here: servers order letters by the language they were set up for, and SQLite's LIKE takes A for a.
+    return tuple(sorted(code for code in r.connection.scalars(query) if code.startswith(prefix)))
 
 
 def pieces_of(r: Reader, codes: Iterable[str]) -> dict[str, int]:

@@ -105,7 +105,7 @@ def amend(w: Writer, can_id: int, **changes: Unpack[Changes]) -> None:
 def on_shelf(r: Reader) -> tuple[CanRow, ...]:
     """Every can that is not emptied, by finish and id."""
     query = select(CAN).where(CAN.c.emptied_at.is_(None)).order_by(CAN.c.finish, CAN.c.id)
-    return tuple(_row(row) for row in r.connection.execute(query))
+    return tuple(row_of(row) for row in r.connection.execute(query))
 
 
 def by_id(r: Reader, can_id: int) -> CanRow:
@@ -113,12 +113,12 @@ def by_id(r: Reader, can_id: int) -> CanRow:
     row = r.connection.execute(select(CAN).where(CAN.c.id == can_id)).one_or_none()
     if row is None:
         raise BadInput("can", can_id, "a can that is there")
-    return _row(row)
+    return row_of(row)
 
 
 def of_lot(r: Reader, lot: str) -> tuple[CanRow, ...]:
     """Every can of a lot, emptied or not."""
-    return tuple(_row(row) for row in r.connection.execute(select(CAN).where(CAN.c.lot == lot).order_by(CAN.c.id)))
+    return tuple(row_of(row) for row in r.connection.execute(select(CAN).where(CAN.c.lot == lot).order_by(CAN.c.id)))
 
 
 def left_ml(r: Reader) -> dict[int, float]:
@@ -158,7 +158,8 @@ def _standing_uses(r: Reader, batch_ids: Select[tuple[int]], only: set[int] | No
     return tuple(sorted(found, key=lambda use: use.number))
 
 
-def _row(row: Any) -> CanRow:
+def row_of(row: Any) -> CanRow:
+    """A can from all columns of its row."""
     can = NewCan(
         finish=row.finish,
         volume_ml=row.volume_ml,

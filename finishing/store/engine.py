@@ -1,4 +1,4 @@
-"""Connections: SQLite with real transactions, full syncing and foreign keys.
+"""Connections: SQLite with real transactions, full syncing and foreign keys; a server's are in `server`.
 
 The driver of its own begins no transaction before a read, which loses updates between processes; so it is told to
 begin none, and each begins here: a writer's with BEGIN IMMEDIATE, which waits its turn before it reads.
@@ -14,7 +14,7 @@ from sqlalchemy.engine import make_url
 
 from finishing.errors import StoreTrouble
 
-BUSY_SECONDS = 5.0
+BUSY_SECONDS = 10.0
 
 BEGIN = "sqlite_begin"
 """Execution option: which BEGIN a connection uses on SQLite."""
@@ -26,9 +26,10 @@ def connect(url: str) -> Engine:
     # no implicit transactions; connections are handed from thread to thread, one at a time
     arguments = {"timeout": BUSY_SECONDS, "isolation_level": None, "check_same_thread": False}
     try:
-        engine = create_engine(url, connect_args=arguments if backend == "sqlite" else {})
+        engine = create_engine(url, connect_args=arguments) if backend == "sqlite" else _server(url)
     except ModuleNotFoundError as error:
-        raise StoreTrouble(f"the database needs the driver {error.name}", "install it beside this program") from error
+        hint = "install finishing[postgresql]"
+        raise StoreTrouble(f"the database needs the driver {error.name}", hint) from error
     if backend == "sqlite":
         event.listen(engine, "connect", _prepare)
         event.listen(engine, "begin", _begin)
@@ -37,7 +38,15 @@ def connect(url: str) -> Engine:
 
 def writers(engine: Engine) -> Engine:
     """The same connections, for transactions that write."""
-    return engine.execution_options(**{BEGIN: "BEGIN IMMEDIATE"})
+    if engine.dialect.name == "sqlite":
+        return engine.execution_options(**{BEGIN: "BEGIN IMMEDIATE"})
+    return engine.execution_options(isolation_level="READ COMMITTED")  # see `server.take_turn`
+
+
+def _server(url: str) -> Engine:
+    from finishing.store import server  # not on the way to a SQLite bench
+
+    return server.connect(url)
 
 
 def driver(connection: Connection) -> sqlite3.Connection:

@@ -18,7 +18,7 @@ HOME, DATABASE = "FINISHING_HOME", "FINISHING_DATABASE"
 
 FILE_NAME = "finishing.db"
 
-_EXPECTED = "a SQLAlchemy URL of SQLite or PostgreSQL, such as sqlite:////home/me/shop.db"
+_EXPECTED = "a SQLAlchemy URL of SQLite or PostgreSQL, such as sqlite:////home/me/shop.db or postgresql+psycopg://me@server/shop"
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +58,11 @@ def locate(environ: Mapping[str, str] = os.environ) -> Location:
     given = environ.get(DATABASE)
     if not given:
         return at_file(home / FILE_NAME, home)
+    return at_url(given, home)
+
+
+def at_url(given: str, home: Path) -> Location:
+    """A database by its URL, with a folder for what goes beside it. BadInput for a URL that can't be one."""
     return Location(home, _whole(given).render_as_string(hide_password=False))
 
 
@@ -78,7 +83,7 @@ def _whole(given: str) -> URL:
     if backend not in ("sqlite", "postgresql"):
         raise BadInput(DATABASE, url.render_as_string(hide_password=True), _EXPECTED)
     if backend != "sqlite":
-        return url
+        return url.set(drivername="postgresql+psycopg")
     path = url.database or ""
     if path in ("", ":memory:") or ":memory:" in path or url.query.get("mode") == "memory":
         raise BadInput(DATABASE, given, f"a database on disk: {_EXPECTED}")

@@ -6,13 +6,17 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from sqlalchemy.exc import DBAPIError, OperationalError
+from sqlalchemy.exc import DataError, DBAPIError, OperationalError
 
 from finishing.errors import BadInput, FinishingError, StoreTrouble
 
 
 class Conflict(FinishingError):
     """Somebody else wrote to the same batch since it was looked at; nothing was saved."""
+
+
+class Unsure(Exception):
+    """The server was lost while it committed; told as StoreTrouble by `known_trouble`."""
 
 
 _RESTORE = "finishing restore puts a backup in its place and keeps the damaged file"
@@ -29,6 +33,17 @@ _WORDS = {
     sqlite3.SQLITE_NOTADB: ("is no database, or a damaged one", _RESTORE),
 }
 
+_NOT_NOW = ("is in use by another bench", "let that finish, then try again")
+_STATES = {
+    "55P03": _NOT_NOW,
+    "40001": _NOT_NOW,
+    "40P01": _NOT_NOW,
+    "25006": ("may not be written to", "ask whoever keeps the server for the right to write"),
+    "42501": ("may not be used by this name", "ask whoever keeps the server for the right to make and write tables"),
+    "53100": ("has no room left on its disk", "make room, then enter it again"),
+}
+"""What a server says, by its SQLSTATE: appendix A of the PostgreSQL manual."""
+
 
 @contextmanager
 def known_trouble(shown: str) -> Iterator[None]:
@@ -38,6 +53,13 @@ def known_trouble(shown: str) -> Iterator[None]:
     except UnicodeEncodeError as error:
         # What was typed in another encoding than the terminal's comes as lone surrogates, which no database takes.
         raise BadInput("text", error.object[:60], "text in UTF-8") from error
+    except DataError as error:
+        if "NUL" not in str(error.orig):
+            raise
+        raise BadInput("text", "text with a NUL character in it", "text without one") from error
+    except Unsure as lost:
+        hint = "when it is back, look whether the entry is on record before you enter it again"
+        raise StoreTrouble(f"the database {shown} was lost while it saved", hint) from lost
     except (DBAPIError, sqlite3.Error) as error:
         trouble = _trouble(error, shown)
         if trouble is None:
@@ -52,7 +74,15 @@ def _trouble(error: DBAPIError | sqlite3.Error, shown: str) -> StoreTrouble | No
         code = getattr(cause, "sqlite_errorcode", None)
         words = None if code is None else _WORDS.get(code & 0xFF)
         return None if words is None else StoreTrouble(f"the database {shown} {words[0]}", words[1])
+    state = str(getattr(cause, "sqlstate", None) or "")
+    if state in _STATES:
+        return StoreTrouble(f"the database {shown} {_STATES[state][0]}", _STATES[state][1])
     if isinstance(error, OperationalError):
-        said = (str(cause).strip().splitlines() or ["no reason given"])[0]
-        return StoreTrouble(f"the database {shown} does not answer: {said}", "check that its server runs")
+        return no_answer(shown, str(cause))
     return None
+
+
+def no_answer(shown: str, said: str) -> StoreTrouble:
+    """A server that can't be reached, with the first line of what the driver said of it."""
+    first = (said.strip().splitlines() or ["no reason given"])[0]
+    return StoreTrouble(f"the database {shown} does not answer: {first}", "check that its server runs")

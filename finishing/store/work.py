@@ -17,17 +17,21 @@ from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import TYPE_CHECKING, Self
 
-from sqlalchemy import Connection, Engine, PoolProxiedConnection, text
+from sqlalchemy import Connection, Engine, PoolProxiedConnection
+from sqlalchemy.exc import OperationalError
 from sqlmodel import Session
 
 from finishing.errors import BadInput, StoreTrouble
 from finishing.store import copies, schema
 from finishing.store.engine import connect, driver, writers
 from finishing.store.location import Location
-from finishing.store.trouble import known_trouble
+from finishing.store.trouble import Unsure, known_trouble, no_answer
 from finishing.store.types import instant
+
+if TYPE_CHECKING:
+    from finishing.store.server import Listener
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,8 +51,20 @@ class Writer(Reader):
     """A transaction that has the database to itself for writing."""
 
     def commit(self) -> None:
-        """Make what was written last: it is on the disk when this returns."""
-        self.session.commit()
+        """Make what was written last: it is on the disk when this returns.
+
+        Unsure when the server was lost before it answered: it may have been kept.
+        """
+        if self.connection.dialect.name == "sqlite":
+            self.session.commit()
+            return
+        from finishing.store import server
+
+        server.tell(self.connection)
+        try:
+            self.session.commit()
+        except OperationalError as error:
+            raise Unsure(str(error.orig)) from error
 
 
 class Store:
@@ -60,6 +76,7 @@ class Store:
         self._engine = engine
         self._writers = writers(engine)
         self._watch: PoolProxiedConnection | None = None
+        self._listener: Listener | None = None
 
     @classmethod
     def open(cls, location: Location, now: float) -> Self:
@@ -86,15 +103,36 @@ class Store:
     def write(self) -> Iterator[Writer]:
         """A unit of work that may write, one at a time in all processes. Rolled back unless committed."""
         with known_trouble(self.location.shown), Session(self._writers) as session:
-            session.connection()  # take the turn now, before anything is read
+            connection = session.connection()  # take the turn now, before anything is read
+            if connection.dialect.name != "sqlite":
+                from finishing.store import server
+
+                server.take_turn(connection)
             yield Writer(session)
 
+    def listen(self) -> None:
+        """From now on be told of changes, for whoever stays: a server tells them, and a SQLite file is asked anyway."""
+        if self.location.file is None and self._listener is None:
+            from finishing.store.server import Listener
+
+            self._listener = Listener(self.location.url)
+            self._listener.start()
+
     def data_version(self) -> int:
-        """A number that changes when another connection has committed; cheap enough to ask every second."""
+        """A number that changes when another connection has committed; cheap enough to ask every second.
+
+        StoreTrouble while the connection to a server is lost.
+        """
         with known_trouble(self.location.shown):
+            if self._listener is not None:
+                if self._listener.lost:
+                    raise no_answer(self.location.shown, self._listener.lost)
+                return self._listener.version
             if self.location.file is None:
+                from finishing.store import server
+
                 with self._engine.connect() as connection:
-                    return int(connection.scalar(text("SELECT txid_snapshot_xmax(txid_current_snapshot())")) or 0)
+                    return server.snapshot(connection)
             if self._watch is None:
                 self._watch = self._engine.raw_connection()
             below = self._watch.driver_connection
@@ -103,6 +141,9 @@ class Store:
 
     def close(self) -> None:
         """Let go of every connection."""
+        if self._listener is not None:
+            self._listener.stop()
+            self._listener = None
         if self._watch is not None:
             self._watch.close()
             self._watch = None

@@ -26,7 +26,7 @@ FLOOR = (
 SCHEDULE = "wiped-varnish-four"
 
 
-def make_old_shop(home: Path, *, small: bool) -> Path:
+def make_old_shop(home: Path, *, small: bool, coats_a_can: int = 0) -> Path:
     """A home with ten years behind it, or a hundredth of that. Returns the database."""
     library = Library()
     schedule = library.schedule(SCHEDULE)
@@ -37,7 +37,8 @@ def make_old_shop(home: Path, *, small: bool) -> Path:
     sizes = ["--batches", "200", "--open", "20", "--readings", "10000"] if small else []
     maker = [sys.executable, str(Path(__file__).with_name("make_shop.py")), str(file)]
     named = ["--schedule", SCHEDULE, "--kinds", kinds, "--frozen", str(frozen), "--end", f"{now_hour():.3f}"]
-    subprocess.run([*maker, *named, *sizes], check=True)
+    cans = ["--coats-a-can", str(coats_a_can)]
+    subprocess.run([*maker, *named, *cans, *sizes], check=True)
     return file
 
 

@@ -1,6 +1,7 @@
 """Fill a database with ten invented years of a shop, through the store's own tables.
 
     python tests/bench/make_shop.py OUT [--batches 20000] [--open 200] [--entries 15] [--readings 1000000]
+        [--coats-a-can 0]
 
 OUT is the file to make. Every name and figure is invented; the same arguments give the same shop. `--frozen` takes a
 file with the body that every batch is begun with, and `--kinds` its steps; without it a placeholder is kept.
@@ -22,8 +23,8 @@ from finishing.cure.outlook import UsualDay
 from finishing.cure.terms import Face, Stage
 from finishing.cure.work import AbradeEntry, CloseEntry, CoatEntry, Entry, Finding, StepEntry, TestEntry
 from finishing.store import Store, Writer, at_file, frozen, places, readings
-from finishing.store.kinds import NoteEntry, columns_of
-from finishing.store.tables import BATCH, BATCH_WOOD, ENTRY
+from finishing.store.kinds import COAT, NoteEntry, columns_of
+from finishing.store.tables import BATCH, BATCH_WOOD, CAN, ENTRY
 from finishing.store.types import instant, maybe_instant
 
 YEARS = 10
@@ -33,6 +34,7 @@ END = hour_of(instant(490_000.0))
 WOODS = ("maple", "walnut", "cherry", "oak", "teak", "ash")
 KINDS = "prepare,coat,abrade,coat,abrade,coat,abrade,coat,buff"
 READING_PLACES = ("bench room", "loft")
+LOT_CANS = 4
 
 
 def main() -> None:
@@ -42,6 +44,7 @@ def main() -> None:
     parser.add_argument("--batches", type=int, default=20_000, help="batches already closed")
     parser.add_argument("--open", type=int, default=200, help="batches still open")
     parser.add_argument("--entries", type=int, default=15, help="entries of a closed batch")
+    parser.add_argument("--coats-a-can", type=int, default=0, help="coats that come from one can; 0: no cans")
     parser.add_argument("--readings", type=int, default=1_000_000, help="readings of all places together")
     parser.add_argument("--schedule", default="invented", help="name of the schedule every batch follows")
     parser.add_argument("--kinds", default=KINDS, help="kinds of the schedule's steps, in order")
@@ -78,6 +81,8 @@ def add_batches(w: Writer, args: argparse.Namespace, start: float, key: str, pla
     w.connection.execute(insert(BATCH), batches)
     w.connection.execute(insert(BATCH_WOOD), woods)
     entries.sort(key=lambda values: values["recorded_at"])
+    if args.coats_a_can:
+        pour_from_cans(w, entries, args.coats_a_can)
     w.connection.execute(insert(ENTRY), entries)
 
 
@@ -141,6 +146,33 @@ def entry_values(batch_id: int, entry: Entry) -> dict[str, Any]:
         "maker": "",
         "amount_ml": columns.amount_ml,
     }
+
+
+def pour_from_cans(w: Writer, entries: list[dict[str, Any]], coats_a_can: int) -> None:
+    """Every coat in turn from cans that hold so many, four cans to a lot; all but the last cans are empty."""
+    coats = [values for values in entries if values["kind"] == COAT]
+    for i, values in enumerate(coats):
+        values["can_id"] = i // coats_a_can + 1
+    for values in entries:
+        values.setdefault("can_id", None)
+    cans = []
+    for number in range(1, (len(coats) - 1) // coats_a_can + 2):
+        first, last = coats[(number - 1) * coats_a_can], coats[min(number * coats_a_can, len(coats)) - 1]
+        full = number * coats_a_can < len(coats)
+        cans.append(
+            {
+                "id": number,
+                "finish": "wiping-varnish",
+                "lot": f"L{(number - 1) // LOT_CANS:04d}",
+                "volume_ml": 950.0,
+                "price": 24.0,
+                "note": "",
+                "opened_on": first["at"].date(),
+                "created_at": first["at"],
+                "emptied_at": last["at"] if full else None,
+            }
+        )
+    w.connection.execute(insert(CAN), cans)
 
 
 def add_air(store: Store, place_id: int, count: int, start: float, end: float) -> None:

@@ -221,14 +221,14 @@ async def test_the_same_by_mouse(shop: Shop) -> None:
         await seen.pilot.pause()
 
     async def take() -> None:
-        await seen.pilot.click("#take")
+        await seen.pilot.click("#done")
         await seen.pilot.pause()
 
     async with page(shop) as seen:
         await click("d do")
-        await seen.pilot.click("#record")
+        await seen.pilot.click("#done")
         await click("c coat")
-        await seen.pilot.click("#record")
+        await seen.pilot.click("#done")
         assert isinstance(newest(shop), CoatEntry)
         await click("m move")
         await seen.pilot.click("#choices", offset=(2, 0))

@@ -239,7 +239,7 @@ async def test_tonights_low_makes_a_finish_stand_still(shop: Shop, run: Run) -> 
         await seen.keys("right", "t")
         seen.app.screen.query_one("#low", Input).value = "41"
         seen.app.screen.query_one("#high", Input).value = "50"
-        await seen.pilot.click("#do")
+        await seen.pilot.click("#done")
         await seen.pilot.pause()
         (day,) = places.sheet(shop, "cellar", NOW).ahead
         assert (day.low_c, day.high_c) == (5.0, 10.0)
@@ -264,7 +264,7 @@ async def test_a_new_place_and_its_usual_day(shop: Shop, run: Run) -> None:
         await seen.keys("w")
         assert seen.app.screen.query_one("#low", Input).value == "4"
         seen.app.screen.query_one("#low", Input).value = "6"
-        await seen.pilot.click("#do")
+        await seen.pilot.click("#done")
         await seen.pilot.pause()
         assert places.sheet(shop, "shed", NOW).typed == UsualDay(6.0, 12.0, 70.0, 60.0)
         await seen.keys("n")

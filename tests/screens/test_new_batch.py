@@ -59,7 +59,7 @@ async def test_with_the_mouse(shop: Shop, run: Run) -> None:
         await seen.pilot.pause()
         await seen.pilot.click("#schedule SelectOverlay", offset=(4, 2))
         await seen.pilot.pause()
-        await seen.pilot.click("#add")
+        await seen.pilot.click("#done")
         await seen.pilot.pause()
         assert seen.card == "BenchScreen"
     (row,) = shop.bench(NOW).rows
@@ -113,7 +113,7 @@ async def test_the_whole_form_is_reached_on_a_small_terminal(shop: Shop, run: Ru
             seen.app.screen.query_one(f"#{name}", Input).value = text
         seen.app.screen.query_one("#schedule", Select).value = "hard-wax-two"
         await seen.keys(*["tab"] * 7)
-        assert seen.app.focused is seen.app.screen.query_one("#add")
+        assert seen.app.focused is seen.app.screen.query_one("#done")
         assert "Add batch" in seen.text()
         await seen.keys("enter")
         assert seen.card == "BenchScreen"

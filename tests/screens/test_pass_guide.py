@@ -180,7 +180,7 @@ async def test_a_session_by_mouse(shop: Shop, run: Run) -> None:
         assert desk.seen.card == "PassGuide"
         assert "not on record yet" in desk.seen.text()
         await desk.foot("f")
-        await desk.click("#record")
+        await desk.click("#done")
         assert desk.seen.card == "BenchScreen"
     coats = [r.entry for r in on_file(shop, "B-1") if isinstance(r.entry, CoatEntry)]
     assert [(c.step, round((c.at - NOW) * 60, 3)) for c in coats] == [(1, 6.0)]

@@ -67,7 +67,7 @@ async def test_amount_can_and_time_are_put_down_by_keys(shop: Shop, run: Run) ->
         await seen.keys("tab")
         assert isinstance(seen.app.focused, Select)
         await seen.keys("enter", "end", "enter")
-        seen.app.screen.query_one("#record").focus()
+        seen.app.screen.query_one("#done").focus()
         await seen.keys("enter")
         assert seen.card == "BenchScreen"
     (only,) = on_file(shop, "B-1")
@@ -112,7 +112,7 @@ async def test_what_another_put_on_meanwhile_is_refused_in_a_line(shop: Shop, ru
         await seen.keys("enter")
         assert seen.card == "BenchScreen"
         ((said, entries),) = seen.said
-        assert said.startswith("coat: got 'coat 1 of 4', expected a coat that is not on record yet")
+        assert said.startswith("B-1: coat 1 of 4 came on record while you were about it; nothing of yours was recorded")
         assert entries == 1
     other.close()
 

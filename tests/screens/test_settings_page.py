@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -11,7 +12,16 @@ from textual.widgets import Input, OptionList
 from finishing.errors import BadInput, NotFound
 from finishing.screens.pages.settings.items import ITEMS
 from finishing.screens.themes_more import ALL_THEMES, HIGH_CONTRAST, NO_COLOUR
-from finishing.shop.settings import THEMES, change_setting, parse_setting, setting, setting_text, zones, zones_like
+from finishing.shop.settings import (
+    THEMES,
+    Settings,
+    change_setting,
+    parse_setting,
+    setting,
+    setting_text,
+    zones,
+    zones_like,
+)
 from finishing.shop.shop import Shop
 from finishing.store import Store
 from finishing.store.settings import all_settings
@@ -109,11 +119,12 @@ async def test_settings_by_mouse(shop: Shop, run: Run) -> None:
             ("maker", "[b]Å[/b]\x1b[2J", "[b]Å[/b]\x1b[2J"),
             ("currency", "kr", "kr"),
             ("hourly_rate", "28,50", 28.5),
+            ("half_life_days", "90", 90.0),
         ):
             await seen.pilot.click("#items", offset=(4, ROW[key]))
             await seen.pilot.pause()
             seen.app.screen.query_one("#value", Input).value = text
-            await seen.pilot.click("#do")
+            await seen.pilot.click("#done")
             await seen.pilot.pause()
             assert stored(shop)[key] == held, key
         assert "[b]Å[/b]\\x1b[2J" in seen.text()
@@ -122,6 +133,11 @@ async def test_settings_by_mouse(shop: Shop, run: Run) -> None:
         await seen.pilot.click("#choices", offset=(4, 1))
         await seen.pilot.pause()
         assert stored(shop)["bell"] is False
+        await seen.pilot.click("#items", offset=(4, ROW["makers"]))
+        await seen.pilot.pause()
+        await seen.pilot.click("#choices", offset=(4, 2))
+        await seen.pilot.pause()
+        assert stored(shop)["makers"] == 3
         await seen.pilot.click("#items", offset=(4, ROW["level"]))
         await seen.pilot.pause()
         await seen.pilot.click("#leave")
@@ -198,6 +214,10 @@ def test_the_palette_without_colour_has_none() -> None:
         if value.startswith("#"):
             red, green, blue = Color.parse(value).rgb
             assert max(red, green, blue) - min(red, green, blue) <= 2, name
+
+
+def test_every_setting_stands_on_the_page() -> None:
+    assert sorted(ROW) == sorted(field.name for field in fields(Settings))
 
 
 def test_the_settings_offer_every_palette() -> None:

@@ -17,6 +17,7 @@ PAGES: dict[str, tuple[str, ...]] = {
     "CansPage": ("3",),
     "ClimatePage": ("4",),
     "SettingsPage": ("5",),
+    "PlanPage": ("7",),
 }
 """Pages."""
 
@@ -40,6 +41,7 @@ CARDS: dict[str, tuple[str, ...]] = {
     "PlaceCard": ("4", "n"),
     "ImportCard": ("4", "i"),
     "ZoneCard": ("5", "down", "enter"),
+    "BeginCard": ("7", "t"),
 }
 """Cards over them."""
 

@@ -15,7 +15,8 @@ from finishing.shop.drafts import NewBatchDraft
 from finishing.shop.forms import parse_piece_size, parse_woods
 from finishing.shop.settings import change_setting
 from finishing.shop.shop import Shop
-from finishing.store import at_file
+from finishing.store import Location, at_file
+from tests.databases import template
 
 ZONE = "Europe/Oslo"
 FILE = "finishing.db"
@@ -39,13 +40,26 @@ def small_home(factory: pytest.TempPathFactory) -> Path:
     """A folder with a database to copy. The loft stands at 21 °C and 50 % RH, the reference of every shipped finish."""
     if "small" not in _homes:
         folder = factory.mktemp("small")
-        shop = Shop.open(NOW, at_file(folder / FILE))
-        change_setting(shop, "zone", ZONE, NOW)
-        places.add_place(shop, "loft", UsualDay(21.0, 21.0, 50.0, 50.0), NOW)
-        places.add_place(shop, "cellar", UsualDay(10.0, 10.0, 50.0, 50.0), NOW)
-        shop.close()
+        _fill_small(at_file(folder / FILE))
         _homes["small"] = folder
     return _homes["small"]
+
+
+def small_database() -> str:
+    """The same on the tests' server: the name of a database to copy."""
+    return template("small", _fill_small_on)
+
+
+def _fill_small_on(url: str) -> None:
+    _fill_small(Location(Path(), url))
+
+
+def _fill_small(location: Location) -> None:
+    shop = Shop.open(NOW, location)
+    change_setting(shop, "zone", ZONE, NOW)
+    places.add_place(shop, "loft", UsualDay(21.0, 21.0, 50.0, 50.0), NOW)
+    places.add_place(shop, "cellar", UsualDay(10.0, 10.0, 50.0, 50.0), NOW)
+    shop.close()
 
 
 def demo_home(factory: pytest.TempPathFactory) -> Path:

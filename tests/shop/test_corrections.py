@@ -135,6 +135,7 @@ def test_what_another_recorded_is_seen_at_the_next_look(shop: Shop, other: Shop)
     assert shop.rack(NOW) is after
 
 
+@pytest.mark.sqlite_only
 def test_nothing_in_the_record_is_ever_changed(shop: Shop) -> None:
     """Every use-case in turn: rows that were there stay byte for byte, and each adds one or more."""
     code = begin(shop, schedule="hard-wax-two")

@@ -262,10 +262,10 @@ from pathlib import Path
 from finishing.cure.session_run import Do
 from finishing.shop import guide
 from finishing.shop.shop import Shop
-from finishing.store import at_file
+from finishing.store import Location
 
 now = float(sys.argv[2])
-shop = Shop.open(now, at_file(Path(sys.argv[1])))
+shop = Shop.open(now, Location(Path(), sys.argv[1]))
 if sys.argv[3] == "work":
     guide.begin(shop, "B-1", None, now)
     guide.press(shop, "B-1", Do.COATED, now + 2 / 60)
@@ -281,8 +281,7 @@ else:
 
 def test_killed_half_way_it_is_found_where_it_was(shop: Shop) -> None:
     batch(shop)
-    file = str(shop.store.location.file)
-    command = [sys.executable, "-c", MAKER, file, repr(NOW)]
+    command = [sys.executable, "-c", MAKER, shop.store.location.url, repr(NOW)]
     with subprocess.Popen([*command, "work"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True) as maker:
         assert maker.stdout is not None
         assert maker.stdout.readline() == "told\n"

@@ -68,6 +68,19 @@ def test_readings_stay_as_they_were_first_read_in(shop: Shop, tmp_path: Path) ->
     assert [reading.temperature_c for reading in found] == [9.0, 9.0, 21.0, 21.0, 21.0, 21.0]
 
 
+def test_a_log_of_one_reading_counts(shop: Shop, tmp_path: Path) -> None:
+    assert read_in(shop, log_of(tmp_path, [-0.25], 14.0)).added == 1
+    place = places.sheet(shop, "loft", NOW)
+    assert place.measured
+    assert place.last is not None
+    assert place.air.temperature_c == pytest.approx(14.0, abs=0.5)
+    air = shop.rack(NOW).air["loft"]
+    assert air.measured == (pytest.approx(NOW - 0.25), pytest.approx(NOW - 0.25))
+    assert air.at(NOW - 0.25)[0] == pytest.approx(14.0)
+    # a week on it says nothing any more: the usual day of the loft is 21 °C all the time
+    assert shop.rack(NOW).air["loft"].at(NOW + 168.0)[0] == pytest.approx(21.0, abs=0.1)
+
+
 def test_an_unknown_place_takes_no_log(shop: Shop, tmp_path: Path) -> None:
     path, log = log_of(tmp_path, hourly(3))
     with pytest.raises(NotFound, match="nearest: loft"):

@@ -1,4 +1,7 @@
-"""A store on a real file, with a place and a batch in it."""
+"""A store on a real database, with a place and a batch in it: every test twice, on SQLite and on PostgreSQL.
+
+Tests marked `sqlite_only` are about the file itself.
+"""
 
 from __future__ import annotations
 
@@ -9,14 +12,39 @@ import pytest
 
 from finishing.cure.work import Size
 from finishing.store import Location, Store, at_file, batches, frozen, places
+from tests.databases import database, kinds_for, template
 
 NOW = 490_000.25
 
 
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    """Each test on both kinds of database, unless it is about one of them."""
+    if "kind" in metafunc.fixturenames:
+        metafunc.parametrize("kind", kinds_for(metafunc.definition))
+
+
 @pytest.fixture
-def location(tmp_path: Path) -> Location:
-    """Where the test's database goes; nothing is there yet."""
-    return at_file(tmp_path / "shop" / "finishing.db")
+def empty(kind: str, tmp_path: Path) -> Iterator[Location]:
+    """Where a database goes that has nothing in it yet."""
+    if kind == "sqlite":
+        yield at_file(tmp_path / "shop" / "finishing.db")
+        return
+    with database() as url:
+        yield Location(tmp_path / "shop", url)
+
+
+@pytest.fixture
+def location(kind: str, tmp_path: Path) -> Iterator[Location]:
+    """Where the test's database goes; a file is not there yet, a server's has its tables, which take long to make."""
+    if kind == "sqlite":
+        yield at_file(tmp_path / "shop" / "finishing.db")
+        return
+    with database(template("empty", _migrated)) as url:
+        yield Location(tmp_path / "shop", url)
+
+
+def _migrated(url: str) -> None:
+    Store.open(Location(Path(), url), NOW).close()
 
 
 @pytest.fixture

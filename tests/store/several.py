@@ -1,4 +1,4 @@
-"""What a process of its own does to a store in `test_processes`: `python several.py append|write FILE BATCH_ID`."""
+"""What a process of its own does to a store in `test_processes`: `python several.py append|write URL BATCH_ID`."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import sys
 from pathlib import Path
 
 from finishing.cure.work import StepEntry
-from finishing.store import Store, at_file, entries, settings
+from finishing.store import Location, Store, entries, settings
 
 NOW = 490_000.0
 TURNS = 60
@@ -33,6 +33,6 @@ def write(store: Store, batch_id: int) -> None:
 
 
 if __name__ == "__main__":
-    task, file, batch = sys.argv[1:]
-    with Store.open(at_file(Path(file)), NOW) as opened:
+    task, url, batch = sys.argv[1:]
+    with Store.open(Location(Path(), url), NOW) as opened:
         {"append": append, "write": write}[task](opened, int(batch))

@@ -14,6 +14,8 @@ from finishing.errors import BadInput, StoreTrouble
 from finishing.store import Store, at_file, backup, batches, check, entries
 from tests.store.conftest import NOW
 
+pytestmark = pytest.mark.sqlite_only
+
 
 def test_a_backup_is_one_whole_file_taken_while_another_writes(store: Store, batch_id: int, tmp_path: Path) -> None:
     target = tmp_path / "kept" / "a.db"

@@ -53,6 +53,7 @@ def said_by(store: Store, ask: Callable[[Reader], object]) -> Said:
     return [(statement, parameters) for statement, parameters in said if statement != "BEGIN"]
 
 
+@pytest.mark.sqlite_only
 @pytest.mark.parametrize("name", ASKED)
 def test_no_long_table_is_read_through(store: Store, batch_id: int, name: str) -> None:
     said = said_by(store, ASKED[name])

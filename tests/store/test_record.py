@@ -7,7 +7,7 @@ import datetime as dt
 import numpy as np
 import pytest
 from sqlalchemy import text
-from sqlalchemy.exc import IntegrityError
+from sqlalchemy.exc import DBAPIError, IntegrityError
 
 from finishing.cure.outlook import DayAhead, UsualDay
 from finishing.cure.work import CloseEntry, CoatEntry, HoldEntry, StepEntry, VoidEntry
@@ -41,12 +41,15 @@ GROWING = {
 
 @pytest.mark.parametrize("table", GROWING)
 @pytest.mark.parametrize(
-    "statement", ["UPDATE {t} SET {change}", "DELETE FROM {t}", "REPLACE INTO {t} SELECT * FROM {t}"]
+    "statement",
+    ["UPDATE {t} SET {change}", "DELETE FROM {t}", "REPLACE INTO {t} SELECT * FROM {t}", "TRUNCATE {t} CASCADE"],
 )
-def test_the_record_only_grows(filled: Store, table: str, statement: str) -> None:
+def test_the_record_only_grows(filled: Store, kind: str, table: str, statement: str) -> None:
+    if statement.startswith({"sqlite": "TRUNCATE", "postgresql": "REPLACE"}[kind]):
+        pytest.skip(f"no such statement on {kind}")
     with filled.read() as r:
         before = r.connection.execute(text(f"SELECT * FROM {table}")).all()
-    with pytest.raises(IntegrityError, match="the record only grows"), filled.write() as w:
+    with pytest.raises(DBAPIError, match="the record only grows"), filled.write() as w:
         w.connection.execute(text(statement.format(t=table, change=GROWING[table])))
     with filled.read() as r:
         assert r.connection.execute(text(f"SELECT * FROM {table}")).all() == before
@@ -54,7 +57,7 @@ def test_the_record_only_grows(filled: Store, table: str, statement: str) -> Non
 
 
 def test_a_batch_with_entries_cant_be_deleted(filled: Store) -> None:
-    with pytest.raises(IntegrityError, match="FOREIGN KEY"), filled.write() as w:
+    with pytest.raises(IntegrityError, match=r"(?i)foreign key"), filled.write() as w:
         w.connection.execute(text("DELETE FROM batch"))
 
 

@@ -45,12 +45,14 @@ def test_the_migrations_make_what_the_tables_say(store: Store) -> None:
         assert compare_metadata(MigrationContext.configure(connection, opts=options), Base.metadata) == []
 
 
+@pytest.mark.sqlite_only
 def test_readings_have_no_hidden_key(store: Store) -> None:
     with store.read() as r:
         made = r.connection.exec_driver_sql("SELECT sql FROM sqlite_master WHERE name = 'reading'").scalar_one()
     assert "WITHOUT ROWID" in made
 
 
+@pytest.mark.sqlite_only
 def test_a_file_up_to_date_needs_no_alembic(store: Store) -> None:
     code = (
         "import sys, pathlib\n"
@@ -99,6 +101,7 @@ def ask(file: Path, query: str) -> list[tuple[object, ...]]:
         return plain.execute(query).fetchall()
 
 
+@pytest.mark.sqlite_only
 def test_an_older_file_is_backed_up_and_brought_up_to_date(older: Location, newer: Path) -> None:
     assert older.file is not None
     woods = ask(older.file, "SELECT * FROM batch_wood")
@@ -117,6 +120,7 @@ def test_an_older_file_is_backed_up_and_brought_up_to_date(older: Location, newe
     assert ask(kept, "SELECT note FROM batch") == [("",)]
 
 
+@pytest.mark.sqlite_only
 def test_a_migration_that_fails_leaves_all_as_it_was(older: Location, newer: Path) -> None:
     assert older.file is not None
     script = newer / "versions" / "r0003_next.py"
@@ -128,6 +132,7 @@ def test_a_migration_that_fails_leaves_all_as_it_was(older: Location, newer: Pat
     assert len(list((older.home / "backups").iterdir())) == 1
 
 
+@pytest.mark.sqlite_only
 def test_several_programs_may_start_at_once_on_nothing(location: Location) -> None:
     code = (
         "import sys, pathlib\n"

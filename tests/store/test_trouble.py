@@ -15,6 +15,8 @@ from finishing.errors import StoreTrouble
 from finishing.store import Location, Store, engine, settings
 from tests.store.conftest import NOW, begin
 
+pytestmark = pytest.mark.sqlite_only
+
 
 @pytest.fixture
 def file(location: Location, monkeypatch: pytest.MonkeyPatch) -> Path:

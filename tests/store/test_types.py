@@ -55,6 +55,7 @@ def test_the_hour_that_comes_twice_stays_two_instants(store: Store, batch_id: in
     assert ats[1] - ats[0] == 1.0
 
 
+@pytest.mark.sqlite_only
 def test_sqlite_itself_reads_the_same_instant(store: Store, batch_id: int) -> None:
     # SQLite's own date functions are the outside authority on what was written
     with store.write() as w:

@@ -69,6 +69,7 @@ def test_a_commit_elsewhere_is_noticed(store: Store) -> None:
     assert store.data_version() != before
 
 
+@pytest.mark.sqlite_only
 @pytest.mark.parametrize(("pragma", "value"), [("foreign_keys", 1), ("synchronous", 2), ("journal_mode", "wal")])
 def test_every_connection_is_set_up(store: Store, pragma: str, value: object) -> None:
     with store.read() as r, store.write() as w:

@@ -8,9 +8,10 @@ import click
 
 from finishing.cli import options
 from finishing.cli.context import open_shop
+from finishing.cli.progress import watched
 from finishing.cli.text import number, say, say_json, table
 from finishing.clock import SECONDS, at_zone, now_hour
-from finishing.exchange.readings import Understanding, read_log
+from finishing.exchange.readings import Columns, Understanding, read_log
 from finishing.moments import zone_named
 from finishing.shop.places import Imported, import_log, last_readings
 from finishing.shop.sheets import reading_view
@@ -24,9 +25,22 @@ from finishing.units import show_temperature
 @click.option("--dry-run", is_flag=True, help="only say what was understood, and add nothing")
 @click.option("--day-first/--month-first", "day_first", default=None, help="how the file writes its dates")
 @click.option("--zone", help="time zone of the logger's clock, such as Europe/Oslo; the shop's own")
+@click.option("--time-column", default="", help="the column of times: its header or its number; found out")
+@click.option("--temperature-column", default="", help="the same for the temperature")
+@click.option("--humidity-column", default="", help="the same for the humidity")
+@click.option("--temperature-unit", default="", help="C, F or K, where the file does not say")
 @options.as_json
 def import_readings(
-    file: Path, place: str, dry_run: bool, day_first: bool | None, zone: str | None, as_json: bool
+    file: Path,
+    place: str,
+    dry_run: bool,
+    day_first: bool | None,
+    zone: str | None,
+    time_column: str,
+    temperature_column: str,
+    humidity_column: str,
+    temperature_unit: str,
+    as_json: bool,
 ) -> None:
     """Read a logger's CSV or text FILE in, and say how it was read.
 
@@ -34,11 +48,15 @@ def import_readings(
     Readings already there stay as they are, so a file read in twice adds nothing.
     """
     now = now_hour()
+    columns = Columns(time_column, "", temperature_column, humidity_column, temperature_unit)
     with open_shop(now) as shop:
         local = shop.settings.zone
         shop.place(place)
-        log = read_log(file, zone=local if zone is None else zone_named(zone, "--zone"), day_first=day_first)
-        done = import_log(shop, place, file, log, now, dry=dry_run)
+        clock = local if zone is None else zone_named(zone, "--zone")
+        with watched("reading") as heard:
+            log = read_log(file, zone=clock, day_first=day_first, columns=columns, progress=heard)
+        with watched("adding") as heard:
+            done = import_log(shop, place, file, log, now, dry=dry_run, progress=heard)
     if as_json:
         say_json(_import_view(done, log.understanding, local))
         return

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
-from finishing.plan.batches.problem import Problem
+from finishing.plan.batches.problem import Problem, Task
 from finishing.plan.batches.score import Placed, Schedule, score
 from finishing.plan.batches.serial import Key
 
@@ -26,6 +26,12 @@ def replay(problem: Problem, before: Schedule, starts: Mapping[Key, int]) -> Sch
     return Schedule(placed, score(problem, placed), before.unkept)
 
 
+def opens_at(task: Task, over: Sequence[int]) -> int:
+    """The slot from which a task may begin, as far as its own batch goes. over: the ends of the tasks before it."""
+    after = over[-1] + task.gap if over else 0
+    return max([task.earliest, after, *(int(gate.curve[over[gate.task]]) for gate in task.gates)])
+
+
 def violations(problem: Problem, plan: Schedule) -> list[str]:
     """Every way in which a plan breaks its problem, in words; [] if it holds. Racks are left to the walk in tests."""
     found = []
@@ -35,8 +41,7 @@ def violations(problem: Problem, plan: Schedule) -> list[str]:
         for t, (task, where) in enumerate(zip(job.tasks, placed, strict=False)):
             name = f"{job.code} task {t}"
             end = where.start + task.takes(where.reopened)
-            opens = max([task.earliest, over[-1] + task.gap if over else 0])
-            opens = max([opens, *(int(gate.curve[over[gate.task]]) for gate in task.gates)])
+            opens = opens_at(task, over)
             if where.start < opens:
                 found.append(f"{name} begins at {where.start}, before {opens}")
             shuts = min([task.shut_at, *(int(gate.curve[placed[gate.task].start]) for gate in task.shuts)])

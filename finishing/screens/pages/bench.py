@@ -24,7 +24,7 @@ from finishing.screens.widgets.rows import BenchRows
 from finishing.shop import guide as guides
 from finishing.shop import record, several
 from finishing.shop.bench import Bench, Group, Row
-from finishing.shop.drafts import NewBatchDraft, StepDraft
+from finishing.shop.drafts import NewBatchDraft, StepDraft, Suggestion
 from finishing.shop.shop import Shop
 
 LEGEND = "─ hardens   ━ open   ╳ shut   ┄ rests   ═ may go out   · night   ┃ now"
@@ -57,7 +57,7 @@ Keys
   n             add a batch
   u             undo its newest entry (the entry stays, marked void)
   + and -       show less or more time along the bars
-  1 to 6        bench, library, cans, climate, settings, find
+  1 to 7        bench, library, cans, climate, settings, find, plan
   q             leave
 
 Times are when a step can be counted on at your level of certainty (80 % unless
@@ -150,15 +150,20 @@ class BenchScreen(Page):
             self.notify(plain(f"not one coat for all: {why}"), severity="warning", markup=False)
             return
         going = {code: position for code, position in positions.items() if position is not None}
-        suggestion = several.suggest_all(self.shop, going, self.clock())
-        card = RecordStep(suggestion, zone=self.shop.settings.zone, system=self.shop.settings.units, clock=self.clock)
-        self.app.push_screen(card, lambda draft: self._save_all(draft, going))
+        self.ask(
+            lambda: self._step_card(several.suggest_all(self.shop, going, self.clock())),
+            lambda draft: self._save_all(draft, going),
+            list(going),
+        )
 
-    def _save_all(self, draft: StepDraft | None, positions: Mapping[str, int]) -> None:
-        if draft is None:
-            return
-        if self.attempt(lambda: several.record_all(self.shop, draft, positions, self.clock())):
-            self.query_one(BenchRows).unmark()
+    def _step_card(self, suggestion: Suggestion) -> RecordStep:
+        settings = self.shop.settings
+        return RecordStep(suggestion, zone=settings.zone, system=settings.units, clock=self.clock)
+
+    def _save_all(self, draft: StepDraft, positions: Mapping[str, int]) -> str:
+        said = several.record_all(self.shop, draft, positions, self.clock())
+        self.query_one(BenchRows).unmark()
+        return said
 
     def action_step(self) -> None:
         """Record the next step of the batch under the cursor."""
@@ -171,16 +176,11 @@ class BenchScreen(Page):
         if at is None:
             self.notify(f"{plain(row.code)}: {plain(row.do)}, no step is left", markup=False)
             return
-        suggestion = record.suggest(self.shop, row.code, at, self.clock())
-        settings = self.shop.settings
-        self.app.push_screen(
-            RecordStep(suggestion, zone=settings.zone, system=settings.units, clock=self.clock), self._save_step
+        self.ask(
+            lambda: self._step_card(record.suggest(self.shop, row.code, at, self.clock())),
+            lambda draft: record.record_step(self.shop, draft, self.clock()),
+            [row.code],
         )
-
-    def _save_step(self, draft: StepDraft | None) -> None:
-        if draft is None:
-            return
-        self.attempt(lambda: record.record_step(self.shop, draft, self.clock()))
 
     def action_open(self) -> None:
         """Go to the page of the batch under the cursor."""
@@ -242,7 +242,7 @@ class BenchScreen(Page):
             entry.append(ask.undo(found))
             return ask.sure(found, entry[0])
 
-        self.ask(card, lambda _: record.void(self.shop, row.code, entry[0].number, self.clock()))
+        self.ask(card, lambda _: record.void(self.shop, row.code, entry[0].number, self.clock()), [row.code])
 
     def action_zoom(self, by: int) -> None:
         """Show more or less time along the bars."""

@@ -26,6 +26,7 @@ def feel(page: Page, code: str) -> None:
     page.ask(
         lambda: ask.touch(look(page.shop, code, page.clock()), page.clock),
         lambda draft: record.touch_test(page.shop, draft, page.clock()),
+        [code],
         lambda: _doubted(page, code),
     )
 
@@ -34,7 +35,7 @@ def _doubted(page: Page, code: str) -> None:
     """It is on record; it may be left out or voided by a further entry."""
     found = doubt(page.shop, code, page.clock())
     if found is not None:
-        page.ask(lambda: doubt_card(found), lambda answer: _answered(page, found, answer))
+        page.ask(lambda: doubt_card(found), lambda answer: _answered(page, found, answer), [code])
 
 
 def doubt_card(found: Doubt) -> ChoiceCard:

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import ClassVar
 
 from rich.text import Text
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, VerticalScroll
-from textual.screen import ModalScreen
 from textual.widgets import Button, Select, Static
 
 from finishing.exchange.plain import plain
+from finishing.screens.pages.card import Card
 from finishing.shop.bench import Row
 
 WITHIN = ((2.0, "within 2 days"), (7.0, "within a week"), (14.0, "within two weeks"), (31.0, "within a month"))
@@ -45,28 +42,27 @@ class Filter:
         return ", ".join(part for part in (self.place, self.finish, within and f"wanted {within}") if part)
 
 
-class FilterCard(ModalScreen[Filter | None]):
+class FilterCard(Card[Filter]):
     """Choose what the bench shows."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Leave it")]
+    TITLE_WORDS = "Show on the bench"
 
     def __init__(self, rows: Sequence[Row], chosen: Filter) -> None:
         super().__init__()
         self._rows, self._chosen = rows, chosen
 
-    def compose(self) -> ComposeResult:
-        """Three choices and two buttons."""
+    def lines(self) -> ComposeResult:
+        """Three choices."""
         places = sorted({row.progress.place for row in self._rows} | {p for p in (self._chosen.place,) if p})
         titles = {f.title for row in self._rows for f in row.progress.batch.finishes.values()}
         finishes = sorted(titles | {f for f in (self._chosen.finish,) if f})
-        with VerticalScroll(id="card", can_focus=False):
-            yield Static("Show on the bench", classes="title", markup=False)
-            yield from self._choice("place", [(Text(plain(p)), p) for p in places], self._chosen.place)
-            yield from self._choice("finish", [(Text(plain(f)), f) for f in finishes], self._chosen.finish)
-            yield from self._choice("wanted", [(Text(words), days) for days, words in WITHIN], self._chosen.days)
-            with Horizontal(classes="buttons"):
-                yield Button("Show these", id="show", variant="primary")
-                yield Button("Show all", id="all")
+        yield from self._choice("place", [(Text(plain(p)), p) for p in places], self._chosen.place)
+        yield from self._choice("finish", [(Text(plain(f)), f) for f in finishes], self._chosen.finish)
+        yield from self._choice("wanted", [(Text(words), days) for days, words in WITHIN], self._chosen.days)
+
+    def buttons(self) -> Iterable[Button]:
+        """These, or all."""
+        return Button("Show these", id="done", variant="primary"), Button("Show all", id="all")
 
     @staticmethod
     def _choice(name: str, options: list[tuple[Text, str]] | list[tuple[Text, float]], value: object) -> ComposeResult:
@@ -77,23 +73,16 @@ class FilterCard(ModalScreen[Filter | None]):
         value = self.query_one(f"#{name}", Select).value
         return None if value is Select.NULL else value
 
-    @on(Button.Pressed, "#show")
-    def show(self) -> None:
-        """Hand back the choice."""
+    def made(self) -> Filter:
+        """The choice."""
         place, finish, days = (self._value(name) for name in ("place", "finish", "wanted"))
-        self.dismiss(
-            Filter(
-                place if isinstance(place, str) else None,
-                finish if isinstance(finish, str) else None,
-                days if isinstance(days, float) else None,
-            )
+        return Filter(
+            place if isinstance(place, str) else None,
+            finish if isinstance(finish, str) else None,
+            days if isinstance(days, float) else None,
         )
 
     @on(Button.Pressed, "#all")
     def show_all(self) -> None:
         """Hand back no filter."""
         self.dismiss(Filter())
-
-    def action_leave(self) -> None:
-        """Leave it as it was."""
-        self.dismiss(None)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import ClassVar, TypeVar
 
@@ -17,6 +17,7 @@ from finishing.errors import FinishingError
 from finishing.exchange.plain import plain
 from finishing.screens.pages.help import HelpScreen
 from finishing.screens.widgets.masthead import Masthead
+from finishing.shop import meanwhile
 from finishing.shop.shop import Rack, Shop
 
 T = TypeVar("T")
@@ -129,17 +130,27 @@ class Page(Screen[None]):
         self,
         card: Callable[[], ModalScreen[T | None]],
         save: Callable[[T], str],
+        about: Sequence[str] = (),
         then: Callable[[], None] | None = None,
     ) -> None:
-        """Open a card and record its answer; says so when things are not in a state for it. then: once recorded."""
+        """Open a card and record its answer; says so when things are not in a state for it.
+
+        about: codes of the batches it rests on. What came on their record while the card was open is said, and
+        nothing is recorded over it unseen. then: done once it is recorded.
+        """
         try:
+            seen = meanwhile.as_seen(self.shop, about, self.clock())
             shown = card()
         except FinishingError as problem:
             self.notify(plain(str(problem)), severity="error", timeout=8, markup=False)
             return
 
+        def save_unmoved(answer: T) -> str:
+            meanwhile.unmoved(self.shop, seen, self.clock())
+            return save(answer)
+
         def saved(answer: T | None) -> None:
-            if answer is not None and self.attempt(lambda: save(answer)) and then is not None:
+            if answer is not None and self.attempt(lambda: save_unmoved(answer)) and then is not None:
                 then()
 
         self.app.push_screen(shown, saved)

@@ -6,13 +6,13 @@ from collections.abc import Iterable
 from enum import Enum
 
 from textual import on
-from textual.widget import Widget
+from textual.app import ComposeResult
 from textual.widgets import Button, Input, Select, Static
 
 from finishing.clock import Clock, now_hour
 from finishing.cure.outlook import UsualDay
 from finishing.errors import BadInput
-from finishing.screens.pages.climate.form import FormCard, field
+from finishing.screens.pages.card import Card, field
 from finishing.shop.hours import USUAL_HOURS
 from finishing.shop.settings import FirstRun, is_new, parse_setting
 from finishing.shop.shop import Shop
@@ -29,20 +29,20 @@ class Look(Enum):
     INVENTED = "invented"
 
 
-class Welcome(FormCard[FirstRun | Look]):
+class Welcome(Card[FirstRun | Look]):
     """Hands back what to set up, Look.INVENTED, or None when it was left; enter in any field answers."""
 
     CSS = """
     Welcome #card Button { min-width: 8; margin-right: 1; }
     """
     TITLE_WORDS = "Welcome. Three things, and the rack is yours."
-    DO = "Begin (enter)"
+    DONE_WORDS = "Begin"
 
     def __init__(self, shop: Shop, clock: Clock = now_hour) -> None:
         super().__init__()
         self.shop, self.clock = shop, clock
 
-    def fields(self) -> Iterable[Widget]:
+    def lines(self) -> ComposeResult:
         """Units, one place, hours; all but the low and high filled in."""
         units = (("metric: °C, mm, mL", "metric"), ("imperial: °F, inches, fl oz", "imperial"))
         yield Static("units", classes="label", markup=False)
@@ -58,7 +58,7 @@ class Welcome(FormCard[FirstRun | Look]):
     def buttons(self) -> Iterable[Button]:
         """Begin, look, leave."""
         return (
-            Button(self.DO, id="do", variant="primary"),
+            Button("Begin (enter)", id="done", variant="primary"),
             Button("Look at an invented shop", id="invented"),
             Button("Not now (esc)", id="leave"),
         )
@@ -78,12 +78,12 @@ class Welcome(FormCard[FirstRun | Look]):
         value = self.query_one("#units", Select).value
         return value if isinstance(value, str) else "metric"
 
-    def answer(self) -> FirstRun:
+    def made(self) -> FirstRun:
         """What to set up. BadInput for the first field that is not right."""
         unit = "F" if self._units() == "imperial" else "C"
-        place, hours = self.value("place"), self.value("hours")
+        place, hours = self.text("place"), self.text("hours")
         if not place:
             raise BadInput("place", place, "a name, such as bench room")
-        low, high = (parse_temperature(self.value(id), f"usual {id}", unit=unit) for id in ("low", "high"))
-        damp = parse_humidity(self.value("damp"))
+        low, high = (parse_temperature(self.text(id), f"usual {id}", unit=unit) for id in ("low", "high"))
+        damp = parse_humidity(self.text("damp"))
         return FirstRun(self._units(), place, UsualDay(low, high, damp, damp), parse_setting("hours", hours))

@@ -19,6 +19,9 @@ PINS, PLAN = "plan_pins", "plan_kept"
 Pins = Mapping[str, Mapping[int, float]]
 """By batch and position of the step: the hour at which it is to begin."""
 
+Changes = Mapping[tuple[str, int], float | None]
+"""The same for some steps alone, None to let go."""
+
 
 @dataclass(frozen=True, slots=True)
 class Kept:
@@ -41,14 +44,27 @@ def pins(shop: Shop) -> Pins:
 
 def pin(shop: Shop, code: str, position: int, hour: float | None, now: float) -> None:
     """Pin a step to an hour, or let go of it (None). On disk when this returns."""
-    known = {c: dict(row) for c, row in pins(shop).items()}
-    row = known.setdefault(code, {})
-    if hour is None:
-        row.pop(position, None)
-    else:
-        row[position] = hour
-    open_ = {c: r for c, r in known.items() if r and (c == code or c in shop.rack(now).standings)}
+    pin_all(shop, {(code, position): hour}, now)
+
+
+def pin_all(shop: Shop, changes: Changes, now: float) -> None:
+    """Pin and let go of several steps at once. On disk when this returns."""
+    known = changed(pins(shop), changes)
+    codes = {code for code, _ in changes} | set(shop.rack(now).standings)
+    open_ = {c: r for c, r in known.items() if c in codes}
     _write(shop, PINS, {c: {str(p): h for p, h in r.items()} for c, r in open_.items()}, now)
+
+
+def changed(known: Pins, changes: Changes) -> Pins:
+    """Pins with some put and some (None) let go of."""
+    rows = {code: dict(row) for code, row in known.items()}
+    for (code, position), hour in changes.items():
+        row = rows.setdefault(code, {})
+        if hour is None:
+            row.pop(position, None)
+        else:
+            row[position] = hour
+    return {code: row for code, row in rows.items() if row}
 
 
 def plan(shop: Shop) -> Kept | None:
@@ -57,13 +73,18 @@ def plan(shop: Shop) -> Kept | None:
     return Kept(float(found["made_at"]), found["begins"]) if found else None
 
 
-def keep(shop: Shop, problem: Problem, schedule: Schedule, now: float) -> None:
-    """Go by a plan from now on. On disk when this returns."""
+def as_kept(problem: Problem, schedule: Schedule, made_at: float) -> Kept:
+    """A plan as one to go on from."""
     begins = {
         job.code: {name(task): problem.grid.hour(p.start) for task, p in zip(job.tasks, placed, strict=False)}
         for job, placed in zip(problem.jobs, schedule.placed, strict=True)
     }
-    _write(shop, PLAN, {"made_at": now, "begins": begins}, now)
+    return Kept(made_at, begins)
+
+
+def keep(shop: Shop, problem: Problem, schedule: Schedule, now: float) -> None:
+    """Go by a plan from now on. On disk when this returns."""
+    _write(shop, PLAN, {"made_at": now, "begins": dict(as_kept(problem, schedule, now).begins)}, now)
 
 
 def forget(shop: Shop) -> None:

@@ -51,12 +51,18 @@ def make(
     fresh: bool = False,
     variant: Variant | None = None,
     pins: Pins | None = None,
+    base: kept.Kept | None = None,
+    asked: Asked | None = None,
     heard: Heard | None = None,
     stop: StopToken | None = None,
 ) -> Made:
-    """The shop's plan. fresh: whatever was planned before. seconds: to improve it, 0 for the first plan alone."""
-    asked = ask(shop, now, variant, pins)
-    known = None if fresh else kept.plan(shop)
+    """The shop's plan. seconds: to improve it, 0 for the first plan alone.
+
+    fresh: whatever was planned before. base: what to go on from where no plan is kept. asked: the problem, if it is
+    laid out already.
+    """
+    asked = ask(shop, now, variant, pins) if asked is None else asked
+    known = None if fresh else kept.plan(shop) or base
     if known is not None:
         went_on = go_on(asked, known)
         if went_on is not None:

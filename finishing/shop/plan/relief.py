@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from finishing.clock import at_zone
 from finishing.cure.terms import StepKind
+from finishing.plan import StopToken
 from finishing.plan.batches import Schedule, first_plan, packed
 from finishing.plan.batches.score import late_days
 from finishing.shop.plan.ask import Asked, Item, Variant, ask, evening
@@ -37,12 +38,17 @@ class Relief:
     costs: str = ""
 
 
-def reliefs(shop: Shop, made: Made, late: list[str], most: int = 10) -> list[Relief]:
-    """Ways out for the late batches, the most gained first; those that gain nothing are left out."""
+def reliefs(shop: Shop, made: Made, late: list[str], most: int = 10, *, stop: StopToken | None = None) -> list[Relief]:
+    """Ways out for the late batches, the most gained first; those that gain nothing are left out.
+
+    Once `stop` is set, those found by then.
+    """
     asked = made.asked
     base = _late_by(asked, first_plan(asked.problem, placings=TRIES))
     found = [promise for code in late if (promise := _promise(asked, made, code)) is not None]
     for kind, code, words, costs, variant in _ways(shop, asked, late):
+        if stop is not None and stop.is_set():
+            break
         changed = ask(shop, asked.now, variant)
         after = _late_by(changed, first_plan(changed.problem, placings=TRIES))
         gain = sum(base.values()) - sum(after.get(c, 0) for c in base)

@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 from finishing.clock import at_zone
 from finishing.cure.fold import Fold
 from finishing.cure.progress import releases
-from finishing.cure.terms import Release
-from finishing.plan.batches import NEVER, Placed, Score, Task, packed
+from finishing.cure.terms import Hazard, Release
+from finishing.plan.batches import NEVER, Placed, Score, packed
 from finishing.plan.batches.chance import chance
 from finishing.plan.batches.score import late_days
 from finishing.shop.plan import nights
@@ -24,6 +24,7 @@ from finishing.shop.words import brief_step, step_words
 class Work:
     """Work on one batch in one go. begins, ends [hours]. do: in words; brief: in a few cells. finish, ready_ml: what to
     have ready, "" and None for none; passes: pieces of each, where there are several. heed: what else, "" for nothing.
+    rags: what is wiped with it catches fire by itself. number: of the task among its batch's. part: see `Task`.
     """
 
     code: str
@@ -42,6 +43,9 @@ class Work:
     passes: tuple[int, ...] = ()
     heed: str = ""
     pinned: bool = False
+    rags: bool = False
+    number: int = 0
+    part: tuple[int, int] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +65,7 @@ class Session:
 
 @dataclass(frozen=True, slots=True)
 class Day:
-    """A day with work, and the night after it."""
+    """A day, from the first with work to the last, and the night after it."""
 
     date: dt.date
     sessions: tuple[Session, ...]
@@ -129,9 +133,7 @@ def sheet(made: Made, reasons: Mapping[str, str] | None = None) -> PlanSheet:
         item = asked.item(j)
         folds[item.batch.code] = nights.play(item, placed, asked.problem.grid)
         placed_of[item.batch.code] = placed
-        works += [
-            _work(item, task, where, asked) for task, where in zip(item.job.tasks, placed, strict=False)
-        ]  # fmt: skip
+        works += [_work(item, t, where, asked) for t, where in enumerate(placed)]
     works.sort(key=lambda w: (w.begins, w.code))
     lines = tuple(
         _line(asked, item, placed_of.get(code), folds.get(code), (reasons or {}).get(code, ""))
@@ -159,8 +161,9 @@ def _by_date(line: Line) -> tuple[float, str]:
     return (NEVER if line.wanted is None else line.wanted, line.code)
 
 
-def _work(item: Item, task: Task, where: Placed, asked: Asked) -> Work:
+def _work(item: Item, number: int, where: Placed, asked: Asked) -> Work:
     schedule, grid = item.batch.schedule, asked.problem.grid
+    task = item.job.tasks[number]
     begins, minutes = grid.hour(where.start), task.works(where.reopened)
     words = [step_words(schedule, i) for i in task.steps]
     brief = [brief_step(schedule, i) for i in task.steps]
@@ -188,6 +191,9 @@ def _work(item: Item, task: Task, where: Placed, asked: Asked) -> Work:
         passes=() if session is None or len(session.sizes) < 2 else session.sizes,
         heed="window had shut: abrade first" if where.reopened else "",
         pinned=task.pinned == where.start,
+        rags=task.coat is not None and Hazard.RAGS in task.coat.finish.hazards,
+        number=number,
+        part=task.part,
     )
 
 
@@ -203,9 +209,12 @@ def _days(asked: Asked, works: list[Work], folds: Mapping[str, Fold]) -> tuple[D
         until = row[-1].ends if number < 0 else grid.hour(grid.stretches[number][1])
         session = Session(row[0].begins, max(w.ends for w in row), until, tuple(row))
         days.setdefault(at_zone(row[0].begins, zone).date(), []).append(session)
+    if not days:
+        return ()
+    span = (max(days) - min(days)).days
     return tuple(
-        Day(date, tuple(sorted(days[date], key=lambda s: s.begins)), nights.after(date, asked, folds))
-        for date in sorted(days)
+        Day(date, tuple(sorted(days.get(date, ()), key=lambda s: s.begins)), nights.after(date, asked, folds))
+        for date in (min(days) + dt.timedelta(days=n) for n in range(span + 1))
     )
 
 

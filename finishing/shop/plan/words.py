@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from finishing.shop.plan.kept import Changes
 from finishing.shop.plan.make import Moved
 from finishing.shop.plan.nights import Night
 from finishing.shop.plan.sheet import Line, PlanSheet
@@ -43,7 +44,7 @@ def bound_words(sheet: PlanSheet) -> str:
 
 def _kept_words(sheet: PlanSheet) -> str:
     assert sheet.kept_at is not None
-    said = f"goes on from the plan kept {short_time(sheet.kept_at, sheet.zone, sheet.now)}"
+    said = f"goes on from the plan of {short_time(sheet.kept_at, sheet.zone, sheet.now)}"
     if sheet.better is None:
         return said
     days = sheet.score.ready - sheet.better.ready
@@ -60,6 +61,26 @@ def moved_words(moved: Moved, sheet: PlanSheet) -> str:
     if moved.before is None:
         return f"{moved.code} {do}: new, {after}"
     return f"{moved.code} {do}: {short_time(moved.before, sheet.zone, sheet.now)} → {after}"
+
+
+def went_on_words(sheet: PlanSheet) -> list[str]:
+    """What moved against the plan gone on from, a line each."""
+    if sheet.kept_at is None:
+        return []
+    since = f"the plan of {short_time(sheet.kept_at, sheet.zone, sheet.now)}"
+    if not sheet.moved:
+        return [f"nothing against {since}"]
+    return [f"against {since}:", *(moved_words(moved, sheet) for moved in sheet.moved)]
+
+
+def pinned_words(pins: Changes, zone: str, now: float) -> str:
+    """What was pinned and let go of."""
+    put = [f"{code} to {short_time(hour, zone, now)}" for (code, _), hour in pins.items() if hour is not None]
+    let = [code for (code, _), hour in pins.items() if hour is None]
+    said = [f"pinned {', '.join(put)}"] if put else []
+    if let:
+        said.append(f"let go of {', '.join(dict.fromkeys(let))}")
+    return "; ".join(said)
 
 
 def night_words(nights: tuple[Night, ...], units: str) -> str:

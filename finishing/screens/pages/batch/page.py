@@ -146,7 +146,7 @@ class BatchPage(Page):
         """Ask with what was last seen of the batch."""
         found = self._look
         assert found is not None
-        self.ask(lambda: card(found), save)
+        self.ask(lambda: card(found), save, [self.code])
 
     def action_coat(self) -> None:
         """Record the next coat."""
@@ -194,8 +194,8 @@ class BatchPage(Page):
 
     def action_note(self) -> None:
         """Record a note."""
-        self._ask(
-            lambda _: cards.NoteCard(f"{self.code}: note"),
+        self.ask(
+            lambda: cards.NoteCard(f"{self.code}: note"),
             lambda said: notes.add_note(self.shop, self.code, said, self.clock()),
         )
 

@@ -17,7 +17,7 @@ from textual.widgets.option_list import Option
 from finishing.cure.finish import Finish
 from finishing.errors import BadInput
 from finishing.exchange.plain import plain
-from finishing.screens.pages.library.card import Card, Line
+from finishing.screens.pages.card import Card, Line
 from finishing.shop.cans import CanSheet
 from finishing.shop.drafts import CanDraft
 from finishing.shop.settings import Settings

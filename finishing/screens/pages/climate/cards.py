@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 from rich.text import Text
 from textual import on
-from textual.widget import Widget
+from textual.app import ComposeResult
 from textual.widgets import Input, Static
 
 from finishing.clock import at_zone
 from finishing.cure.outlook import DayAhead, UsualDay
 from finishing.errors import BadInput
-from finishing.screens.pages.climate.form import FormCard, field
+from finishing.screens.pages.card import Card, field
 from finishing.shop.forms import parse_pieces
 from finishing.shop.weather import Weather, at_words, expected, night_of
 from finishing.units import parse_humidity, parse_temperature, show_temperature
@@ -30,21 +29,21 @@ def unit_words(units: str) -> str:
     return "°F" if units == "imperial" else "°C"
 
 
-class DayCard(FormCard[DayAhead]):
+class DayCard(Card[DayAhead]):
     """What is expected of a day: by default of the coming night and the afternoon after it."""
 
-    DO = "Expect this (enter)"
+    DONE_WORDS = "Expect this"
 
     def __init__(self, found: Weather, zone: str, units: str) -> None:
         super().__init__()
         self.found, self.zone, self.units = found, zone, units
         self.night = night_of(found.now, zone)
 
-    def title_text(self) -> str:
+    def title_words(self) -> str:
         """Whose air."""
         return f"What to expect at {self.found.sheet.place.name}"
 
-    def fields(self) -> Iterable[Widget]:
+    def lines(self) -> ComposeResult:
         """Low first, so that a number and enter will do."""
         unit = unit_words(self.units)
         yield from field(f"low near dawn, {unit}", "low")
@@ -70,7 +69,7 @@ class DayCard(FormCard[DayAhead]):
         self.query_one("#meant", Static).update(Text(words))
 
     def _date(self) -> dt.date:
-        text = self.value("date")
+        text = self.text("date")
         try:
             date = dt.date.fromisoformat(text)
         except ValueError:
@@ -79,11 +78,11 @@ class DayCard(FormCard[DayAhead]):
             raise BadInput("day", text, "today or a day ahead")
         return date
 
-    def answer(self) -> DayAhead:
+    def made(self) -> DayAhead:
         """The day, what was left empty as expected so far."""
         date = self._date()
         held = expected(self.found, date)
-        low, high, damp = self.value("low"), self.value("high"), self.value("damp")
+        low, high, damp = self.text("low"), self.text("high"), self.text("damp")
         if not (low or high or damp):
             raise BadInput("low", low, "a temperature, or a high, or a humidity")
         if held is None and not (low and high):
@@ -105,18 +104,18 @@ class PlaceDraft:
     rack_pieces: int | None = None
 
 
-class PlaceCard(FormCard[PlaceDraft]):
+class PlaceCard(Card[PlaceDraft]):
     """A new place; or, for one that is there, its usual day."""
 
     def __init__(self, units: str, found: Weather | None = None) -> None:
         super().__init__()
         self.units, self.found = units, found
 
-    def title_text(self) -> str:
+    def title_words(self) -> str:
         """Whose day."""
         return f"The usual day at {self.found.sheet.place.name}" if self.found else "A new place where pieces dry"
 
-    def fields(self) -> Iterable[Widget]:
+    def lines(self) -> ComposeResult:
         """Name, usual day, room."""
         unit = unit_words(self.units)
         typed = None if self.found is None else self.found.sheet.typed
@@ -133,15 +132,15 @@ class PlaceCard(FormCard[PlaceDraft]):
         if self.found is None:
             yield from field("room for so many pieces (may stay empty)", "rack", "no limit")
 
-    def answer(self) -> PlaceDraft:
+    def made(self) -> PlaceDraft:
         """The place."""
-        name = self.value("name") if self.found is None else self.found.sheet.place.name
+        name = self.text("name") if self.found is None else self.found.sheet.place.name
         if not name.strip():
             raise BadInput("name", name, "a name")
-        low, high = (degrees(self.value(id), id, self.units) for id in ("low", "high"))
-        damp = parse_humidity(self.value("damp") or "50", "humidity near dawn")
-        dry = parse_humidity(self.value("dry") or f"{damp:g}", "humidity in the afternoon")
-        rack = self.value("rack") if self.found is None else ""
+        low, high = (degrees(self.text(id), id, self.units) for id in ("low", "high"))
+        damp = parse_humidity(self.text("damp") or "50", "humidity near dawn")
+        dry = parse_humidity(self.text("dry") or f"{damp:g}", "humidity in the afternoon")
+        rack = self.text("rack") if self.found is None else ""
         return PlaceDraft(name, UsualDay(low, high, damp, dry), parse_pieces(rack) if rack else None)
 
 

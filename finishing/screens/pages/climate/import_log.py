@@ -22,7 +22,7 @@ from finishing.errors import BadInput, FinishingError
 from finishing.exchange.plain import plain
 from finishing.exchange.readings import LogReading, read_log
 from finishing.moments import zone_named
-from finishing.screens.pages.climate.form import field
+from finishing.screens.pages.card import field
 from finishing.shop.weather import completions
 
 CHOICES_SHOWN = 8

@@ -19,7 +19,7 @@ from finishing.errors import BadInput, FinishingError
 from finishing.exchange.plain import plain
 from finishing.library import Library
 from finishing.library.kinds import Item, Kind
-from finishing.screens.pages.library.card import Card, Line
+from finishing.screens.pages.card import Card, Line
 from finishing.screens.pages.library.fields import changed, fields
 from finishing.screens.pages.library.shelf import shown_name
 from finishing.shop import own
@@ -117,11 +117,6 @@ class LabelCard(Card[Finish]):
         yield Line("coldest", "coldest", "", cold)
         yield Line("spreads", "spreads", "", own.show_spreading(12.0, self._units))
 
-    @on(Select.Changed)
-    def another_base(self) -> None:
-        """Another generic finish: what it comes to changes."""
-        self.look_ahead()
-
     def made(self) -> Finish:
         """The maker's own finish."""
         return own.from_label(self._library, self.label(), self._day)
@@ -168,7 +163,6 @@ class LabelCard(Card[Finish]):
 class Rejected(ModalScreen[bool]):
     """An edited file that can't be read: open it again (True), or leave the old one as it is (False)."""
 
-    CSS_PATH = "card.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "dismiss(True)", "Open it again"),
         Binding("escape", "dismiss(False)", "Keep the old"),

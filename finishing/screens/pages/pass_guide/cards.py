@@ -12,12 +12,12 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.screen import ModalScreen
-from textual.widgets import Button, Input, Select, Static
+from textual.widgets import Button, Select, Static
 
 from finishing.cure.cautions import DEFER, HAZARDS
 from finishing.cure.terms import Hazard
-from finishing.errors import BadInput
 from finishing.exchange.plain import plain
+from finishing.screens.pages.card import Card, field
 from finishing.shop.guide import Used
 from finishing.shop.guide_plan import Prepared
 from finishing.units import parse_volume, show_volume
@@ -96,54 +96,39 @@ class RagCard(ModalScreen[bool]):
         self.dismiss(True)
 
 
-class Closing(ModalScreen[Used | None]):
+class Closing(Card[Used]):
     """What was really used. Enter puts the session on record as it stands."""
 
-    CSS_PATH = "cards.tcss"
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Not yet")]
+    DONE_WORDS = "Put on record"
+    LEAVE_WORDS = "Not yet"
 
     def __init__(self, prepared: Prepared, went: str, system: str) -> None:
         super().__init__()
         self._prepared, self._went, self._system = prepared, went, system
 
-    def compose(self) -> ComposeResult:
+    def title_words(self) -> str:
+        """Which coat of which batch."""
+        return f"{self._prepared.code}: {self._prepared.words}, to go on record"
+
+    def lines(self) -> ComposeResult:
         """How it went, amount, can, note."""
         p = self._prepared
         film = p.plan.amount_ml
         about = "not known: no size given" if film is None else f"about {show_volume(film, self._system)}"
-        with VerticalScroll(id="card", can_focus=False):
-            yield Static(Text(f"{plain(p.code)}: {plain(p.words)}, to go on record", style="bold"))
-            yield Static(Text(plain(self._went), style="dim"))
-            yield Static(f"finish really used on all pieces (its own film: {about})", classes="label", markup=False)
-            yield Input(placeholder="leave empty for its own film", id="amount")
-            if p.cans:
-                yield Static("from can", classes="label", markup=False)
-                options = [(Text(plain(label)), number) for number, label in p.cans]
-                yield Select(options, value=p.cans[0][0], allow_blank=True, id="can")
-            yield Static("note (may stay empty)", classes="label", markup=False)
-            yield Input(placeholder="what to remember of it", id="note")
-            with Horizontal(classes="buttons"):
-                yield Button("Put on record (enter)", id="record", variant="primary")
-                yield Button("Not yet (esc)", id="leave")
-            yield Static("", id="problem", markup=False)
+        yield Static(Text(plain(self._went), style="dim"))
+        yield from field(
+            f"finish really used on all pieces (its own film: {about})", "amount", "leave empty for its own film"
+        )
+        if p.cans:
+            yield Static("from can", classes="label", markup=False)
+            options = [(Text(plain(label)), number) for number, label in p.cans]
+            yield Select(options, value=p.cans[0][0], allow_blank=True, id="can")
+        yield from field("note (may stay empty)", "note", "what to remember of it")
 
-    @on(Button.Pressed, "#leave")
-    def action_leave(self) -> None:
-        """Leave it for later; the guide keeps."""
-        self.dismiss(None)
-
-    @on(Button.Pressed, "#record")
-    @on(Input.Submitted)
-    def record(self) -> None:
-        """Hand back what was used, or say what is wrong with a field."""
-        try:
-            self.dismiss(self._used())
-        except BadInput as problem:
-            self.query_one("#problem", Static).update(Text(plain(str(problem))))
-
-    def _used(self) -> Used:
-        typed = self.query_one("#amount", Input).value.strip()
+    def made(self) -> Used:
+        """What was used. BadInput for an amount that is none."""
         unit = "floz" if self._system == "imperial" else "ml"
+        typed = self.text("amount")
         amount = parse_volume(typed, "finish used", unit=unit) if typed else None
         can = self.query_one("#can", Select).value if self._prepared.cans else None
-        return Used(amount, can if isinstance(can, int) else None, self.query_one("#note", Input).value.strip())
+        return Used(amount, can if isinstance(can, int) else None, self.text("note"))

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from rich.text import Text
 from textual import events, on
+from textual.app import ComposeResult
 from textual.containers import Horizontal
-from textual.widget import Widget
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from finishing.errors import BadInput, FinishingError
 from finishing.exchange.plain import plain
-from finishing.screens.pages.climate.form import FormCard, field
+from finishing.screens.pages.card import Card, field
 from finishing.screens.pages.settings.items import Item
 from finishing.shop.hours import (
     FULL,
@@ -28,29 +26,29 @@ from finishing.shop.hours import (
 from finishing.shop.settings import parse_setting, zones_like
 
 
-class TextCard(FormCard[str]):
+class TextCard(Card[str]):
     """One line to type."""
 
     def __init__(self, item: Item, value: str) -> None:
         super().__init__()
         self.item, self._value = item, value
 
-    def title_text(self) -> str:
+    def title_words(self) -> str:
         """The setting's name."""
         return self.item.label
 
-    def fields(self) -> Iterable[Widget]:
+    def lines(self) -> ComposeResult:
         """The line, with what it does above."""
         yield from field(self.item.explain, "value", self.item.example, self._value)
 
-    def answer(self) -> str:
+    def made(self) -> str:
         """The text, which the setting takes."""
-        text = self.value("value")
+        text = self.text("value")
         parse_setting(self.item.key, text)
         return text
 
 
-class ChoiceCard(FormCard[str]):
+class ChoiceCard(Card[str]):
     """One of a few."""
 
     CSS = """
@@ -61,11 +59,11 @@ class ChoiceCard(FormCard[str]):
         super().__init__()
         self.item, self._value = item, value
 
-    def title_text(self) -> str:
+    def title_words(self) -> str:
         """The setting's name."""
         return self.item.label
 
-    def fields(self) -> Iterable[Widget]:
+    def lines(self) -> ComposeResult:
         """The choices, the present one chosen."""
         yield Static(Text(self.item.explain), classes="label")
         options = OptionList(*(Option(Text(words), id=key) for key, words in self.item.choices.items()), id="choices")
@@ -76,14 +74,14 @@ class ChoiceCard(FormCard[str]):
     @on(OptionList.OptionSelected)
     def choose(self) -> None:
         """Enter or a click on a choice takes it."""
-        self.do()
+        self.action_done()
 
-    def answer(self) -> str:
+    def made(self) -> str:
         """The highlighted choice."""
         return _highlighted(self.query_one("#choices", OptionList), self.item.label)
 
 
-class ZoneCard(FormCard[str]):
+class ZoneCard(Card[str]):
     """A time zone, found by a few letters."""
 
     CSS = """
@@ -94,11 +92,11 @@ class ZoneCard(FormCard[str]):
         super().__init__()
         self.item, self._value = item, value
 
-    def title_text(self) -> str:
+    def title_words(self) -> str:
         """What it is now."""
         return f"{self.item.label}: {self._value}"
 
-    def fields(self) -> Iterable[Widget]:
+    def lines(self) -> ComposeResult:
         """A line to search with, and the zones that have what was typed."""
         yield from field(f"{self.item.explain} Type a few letters.", "search", "oslo, new york, denver")
         yield Static("", id="count", classes="label", markup=False)
@@ -107,11 +105,11 @@ class ZoneCard(FormCard[str]):
     @on(Input.Changed, "#search")
     def search(self) -> None:
         """Show the zones that have what was typed."""
-        found = zones_like(self.value("search"))
+        found = zones_like(self.text("search"))
         options = self.query_one("#zones", OptionList)
         options.clear_options()
         options.add_options([Option(Text(zone), id=zone) for zone in found])
-        typed = bool(self.value("search"))
+        typed = bool(self.text("search"))
         options.highlighted = found.index(self._value) if not typed and self._value in found else 0 if found else None
         self.query_one("#count", Static).update(f"{len(found)} found" if found else "no zone has that")
 
@@ -129,9 +127,9 @@ class ZoneCard(FormCard[str]):
     @on(OptionList.OptionSelected)
     def choose(self) -> None:
         """Enter or a click on a zone takes it."""
-        self.do()
+        self.action_done()
 
-    def answer(self) -> str:
+    def made(self) -> str:
         """The highlighted zone."""
         return _highlighted(self.query_one("#zones", OptionList), "zone")
 
@@ -144,7 +142,7 @@ def _highlighted(options: OptionList, label: str) -> str:
     return chosen
 
 
-class WeekCard(FormCard[str]):
+class WeekCard(Card[str]):
     """The hours of each weekday, a line each."""
 
     CSS = """
@@ -156,11 +154,11 @@ class WeekCard(FormCard[str]):
         super().__init__()
         self.item, self._value = item, value
 
-    def title_text(self) -> str:
+    def title_words(self) -> str:
         """The setting's name."""
         return self.item.label
 
-    def fields(self) -> Iterable[Widget]:
+    def lines(self) -> ComposeResult:
         """Seven lines, and what they come to."""
         yield Static("8:00-12:00 13:00-17:00, or 8-12 13-17; empty: no work that day", classes="label", markup=False)
         for day, spans in zip(FULL, parse_week(self._value), strict=True):
@@ -178,14 +176,14 @@ class WeekCard(FormCard[str]):
         self.query_one("#sum", Static).update(total)
 
     def _week(self) -> tuple[Spans, ...]:
-        return tuple(parse_spans(self.value(day), day) for day in FULL)
+        return tuple(parse_spans(self.text(day), day) for day in FULL)
 
-    def answer(self) -> str:
+    def made(self) -> str:
         """The week in one line. BadInput naming the first day that is not right."""
         return week_text(self._week())
 
 
-def card_for(item: Item, value: str) -> FormCard[str]:
+def card_for(item: Item, value: str) -> Card[str]:
     """The card that changes a setting."""
     special = {"zone": ZoneCard, "hours": WeekCard}
     if item.key in special:

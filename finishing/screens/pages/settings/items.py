@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from finishing.shop.settings import Settings, setting_text
+from finishing.shop.settings import MOST_MAKERS, Settings, setting_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +40,12 @@ ITEMS = (
         "Dates with work beyond the week's: a date and its hours, with semicolons between. Without hours it is as"
         " long as its weekday, or as your first working day.",
         "2026-12-19 9:00-13:00; 2026-12-20",
+    ),
+    Item(
+        "makers",
+        "pairs of hands",
+        "How many makers work at a time, for the plan.",
+        choices={str(n): f"{n} maker{'s' if n > 1 else ''}" for n in range(1, MOST_MAKERS + 1)},
     ),
     Item(
         "level",

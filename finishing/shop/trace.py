@@ -1,0 +1,180 @@
+"""Trace both ways: from a can or a lot to the batches that got it, and from a batch to what went on it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from finishing.cure.terms import Release
+from finishing.cure.work import CloseEntry, CoatEntry, Entry, MoveEntry, ReleaseEntry, standing
+from finishing.errors import BadInput, NotFound
+from finishing.library import Frozen
+from finishing.shop.frozen import thawed
+from finishing.shop.record import words_of
+from finishing.shop.shop import Shop
+from finishing.store import trace as stored
+from finishing.store.batches import codes
+from finishing.store.cans import CanRow
+from finishing.store.trace import AirRead, BatchKept, Reached, Whereabouts, Written
+from finishing.store.work import Reader
+
+Legs = list[tuple[str, float, float]]
+
+NEAR_HOURS = 1.0
+"""A reading no further from a coat than this tells the air it went on in."""
+
+DRYING_HOURS = 30 * 24.0
+"""The air around a last coat is told for so long at most."""
+
+KINDS = ("batch", "lot", "can")
+
+
+@dataclass(frozen=True, slots=True)
+class Recall:
+    """A lot or a can, its cans, and every batch with a standing coat from them, in the order they were begun."""
+
+    of: str
+    word: str
+    cans: tuple[CanRow, ...]
+    batches: tuple[Reached, ...]
+
+    @property
+    def pieces(self) -> int:
+        """Pieces of all the batches."""
+        return sum(batch.pieces for batch in self.batches)
+
+
+@dataclass(frozen=True, slots=True)
+class Conditions:
+    """The air read over a stretch of hours."""
+
+    start: float
+    end: float
+    air: AirRead
+
+
+@dataclass(frozen=True, slots=True)
+class CoatTraced:
+    """A standing coat: what, from which can and lot, by whom, the air it went on in and the air it dried in.
+
+    applied: °C and % RH of the nearest reading within an hour, None without one. drying: until the next coat on one of
+    its faces, or until the batch was released for use or closed, or now; 30 days at most.
+    """
+
+    number: int
+    coat: int
+    face: str
+    finish: str
+    title: str
+    at: float
+    recorded_at: float
+    amount_ml: float | None
+    wiped_back: bool
+    maker: str
+    can: int | None
+    lot: str
+    place: str
+    applied: tuple[float, float | None] | None
+    drying: Conditions
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One standing entry that is no coat: number, hour, in words, who."""
+
+    number: int
+    at: float
+    words: str
+    maker: str
+
+
+@dataclass(frozen=True, slots=True)
+class BatchTraced:
+    """Everything that went on a batch, in order; and where it is."""
+
+    row: BatchKept
+    where: Whereabouts
+    coats: tuple[CoatTraced, ...]
+    others: tuple[Line, ...]
+
+
+def trace(shop: Shop, word: str, now: float, kind: str | None = None) -> Recall | BatchTraced:
+    """What a batch's code, a lot or a can's number leads to; kind: which of them is meant.
+
+    NotFound with the nearest; BadInput where the word is more than one of them and none was said to be meant.
+    """
+    text = word.strip()
+    with shop.store.read() as r:
+        row = stored.batch_kept(r, text) if kind in (None, "batch") else None
+        lot = stored.of_lot(r, text) if kind in (None, "lot") and text else ()
+        can = _can(r, text) if kind in (None, "can") else ()
+        if not (row or lot or can) and kind in (None, "lot"):
+            lot = stored.of_lot(r, text, alike=True)
+        found = [k for k, hit in zip(KINDS, (row, lot, can), strict=True) if hit]
+        if len(found) > 1:
+            ways = " or ".join(f"--{k}" for k in found)
+            raise BadInput("trace", word, f"{ways} beside it, as it is {' and '.join(f'a {k}' for k in found)}")
+        if row is not None:
+            return _traced(r, row, now)
+        if lot or can:
+            return Recall(found[0], text, lot or can, stored.reached(r, [row.id for row in lot or can]))
+        raise NotFound(kind or "lot, can or batch", word, [*stored.lots(r), *codes(r)])
+
+
+def _can(r: Reader, text: str) -> tuple[CanRow, ...]:
+    number = text.casefold().removeprefix("can").strip()
+    if not number.isdecimal() or not number.isascii() or len(number) > 9:
+        return ()
+    return stored.of_number(r, int(number))
+
+
+def _traced(r: Reader, row: BatchKept, now: float) -> BatchTraced:
+    began = thawed(row.frozen)
+    alive = standing([written.entry for written in row.record])
+    by_number = {written.entry.number: written for written in row.record}
+    legs = _legs(row, alive)
+    coats = [e for e in alive if isinstance(e, CoatEntry)]
+    traced = []
+    for coat in coats:
+        end = _dry_until(coat, coats, alive, began, now)
+        traced.append(_coat(r, coat, by_number[coat.number], began, legs, end))
+    others = tuple(
+        Line(e.number, e.at, words_of(began.schedule, e), by_number[e.number].maker)
+        for e in alive
+        if not isinstance(e, CoatEntry)
+    )
+    released = {e.release.value: e.at for e in alive if isinstance(e, ReleaseEntry)}
+    where = Whereabouts(legs[-1][0], row.held, row.closed_at, released)
+    return BatchTraced(row, where, tuple(traced), others)
+
+
+def _coat(r: Reader, coat: CoatEntry, written: Written, began: Frozen, legs: Legs, end: float) -> CoatTraced:
+    schedule, step = began.schedule, began.schedule.steps[coat.step]
+    finish = began.finishes[step.finish or ""]
+    place = next(name for name, start, stop in reversed(legs) if start <= coat.at)
+    dried = [(name, max(start, coat.at), min(stop, end)) for name, start, stop in legs if start < end > coat.at < stop]
+    return CoatTraced(
+        coat.number, schedule.coat_number(coat.step), step.face.value, finish.name, finish.title,
+        coat.at, written.recorded_at, coat.amount_ml, coat.wiped_back, written.maker, written.can, written.lot, place,
+        stored.air_near(r, place, coat.at, NEAR_HOURS), Conditions(coat.at, end, stored.air_over(r, dried)),
+    )  # fmt: skip
+
+
+def _legs(row: BatchKept, alive: Sequence[Entry]) -> Legs:
+    """Places in order, each from an hour until the next."""
+    begun = [(row.place, -math.inf), *((e.place, e.at) for e in alive if isinstance(e, MoveEntry))]
+    ends = [*(at for _, at in begun[1:]), math.inf]
+    return [(name, start, end) for (name, start), end in zip(begun, ends, strict=True)]
+
+
+def _dry_until(coat: CoatEntry, coats: Sequence[CoatEntry], alive: Sequence[Entry], began: Frozen, now: float) -> float:
+    steps = began.schedule.steps
+    sides = set(steps[coat.step].face.sides)
+    later = (c.at for c in coats[coats.index(coat) + 1 :] if sides & set(steps[c.step].face.sides))
+    ends = [e.at for e in alive if e.at > coat.at and _ends_drying(e)]
+    return min([next(later, math.inf), *ends, coat.at + DRYING_HOURS, max(now, coat.at)])
+
+
+def _ends_drying(entry: Entry) -> bool:
+    return isinstance(entry, CloseEntry) or (isinstance(entry, ReleaseEntry) and entry.release is Release.USE)

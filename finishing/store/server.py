@@ -1,0 +1,115 @@
+"""What is particular to a PostgreSQL server: its connections, writers' turns, and word of changes to other benches."""
+
+from __future__ import annotations
+
+import threading
+from contextlib import suppress
+from typing import Any
+
+from sqlalchemy import Connection, Engine, create_engine, text
+from sqlalchemy.engine import make_url
+from sqlalchemy.pool import NullPool
+
+BUSY_SECONDS = 10.0
+"""How long a writer waits for its turn."""
+
+CHANNEL = "finishing_changed"
+"""Where each commit of a writer is told to the other benches."""
+
+_TURN = 1641
+"""Number of the lock that a writer holds until its commit. One writer at a time, as on a SQLite file, because entries
+are numbered as they are written, and readers that go on from the newest number must miss none."""
+
+_IDLE_SECONDS = 60
+"""How long a bench that froze with its turn may keep the others from theirs."""
+
+_PATIENCE = {
+    "connect_timeout": 3,
+    "keepalives": 1,
+    "keepalives_idle": 5,
+    "keepalives_interval": 2,
+    "keepalives_count": 2,
+    "tcp_user_timeout": 5000,
+    "application_name": "finishing",
+}
+"""Seconds, and one in milliseconds: a pulled cable is noticed within ten seconds, where the URL says nothing else."""
+
+
+def connect(url: str) -> Engine:
+    """An engine; opens nothing yet. A connection that a restarted server left dead is replaced when it is next used."""
+    return create_engine(url, connect_args=_arguments(url), pool_pre_ping=True, isolation_level="REPEATABLE READ")
+
+
+def take_turn(connection: Connection) -> None:
+    """Wait for every writer before, then keep out those behind until commit or rollback.
+
+    The transaction is READ COMMITTED, so what it reads after this is what the writer before it left.
+    """
+    connection.execute(text(f"SET LOCAL lock_timeout = '{BUSY_SECONDS:g}s'"))
+    connection.execute(text(f"SET LOCAL idle_in_transaction_session_timeout = '{_IDLE_SECONDS}s'"))
+    connection.execute(text(f"SELECT pg_advisory_xact_lock({_TURN})"))
+
+
+def tell(connection: Connection) -> None:
+    """Let the other benches know, when this transaction commits and not before."""
+    connection.execute(text(f"NOTIFY {CHANNEL}"))
+
+
+def snapshot(connection: Connection) -> int:
+    """A number that rises whenever somebody has written: for programs that look once or twice."""
+    return int(connection.scalar(text("SELECT txid_snapshot_xmax(txid_current_snapshot())")) or 0)
+
+
+def _arguments(url: str) -> dict[str, Any]:
+    asked = make_url(url).query
+    return {key: value for key, value in _PATIENCE.items() if key not in asked}
+
+
+class Listener(threading.Thread):
+    """Listens on a connection of its own, and connects anew when that is lost, without holding anybody up.
+
+    version rises with each commit told, and whenever listening began anew. lost: what the driver said; "" while
+    all is well. Whoever holds a screen reads these two and never waits for the server.
+    """
+
+    RETRY_SECONDS = 1.0
+    STEP_SECONDS = 0.5
+
+    def __init__(self, url: str) -> None:
+        super().__init__(name="changes", daemon=True)
+        self.version = 0
+        self.lost = ""
+        self._over = threading.Event()
+        self._engine = create_engine(
+            url, connect_args=_arguments(url), poolclass=NullPool, isolation_level="AUTOCOMMIT"
+        )
+
+    def run(self) -> None:
+        """Until `stop`."""
+        import psycopg
+        from sqlalchemy.exc import DBAPIError
+
+        while not self._over.is_set():
+            try:
+                self._listen()
+            except (DBAPIError, psycopg.Error) as error:
+                said = str(error.orig if isinstance(error, DBAPIError) else error)
+                self.lost = (said.strip().splitlines() or ["the connection was lost"])[0]
+                self._over.wait(self.RETRY_SECONDS)
+
+    def _listen(self) -> None:
+        with self._engine.connect() as connection:
+            connection.execute(text(f"LISTEN {CHANNEL}"))
+            below: Any = connection.connection.driver_connection
+            self.version += 1  # whatever was committed while nobody listened
+            self.lost = ""
+            while not self._over.is_set():
+                # Each commit is one change however many notices come with it, so the first is enough.
+                for _ in below.notifies(timeout=self.STEP_SECONDS, stop_after=1):
+                    self.version += 1
+
+    def stop(self) -> None:
+        """Listen no longer; returns when the connection is closed."""
+        self._over.set()
+        with suppress(RuntimeError):  # never started
+            self.join(self.STEP_SECONDS + 2.0)

@@ -1,0 +1,153 @@
+"""`finishing trace` and `finishing find`: both ways, against plain SQL and the standard library's statistics."""
+
+from __future__ import annotations
+
+import datetime as dt
+import sqlite3
+import statistics
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+from freezegun.api import FrozenDateTimeFactory
+
+from finishing.clock import now_hour
+from finishing.shop.shop import Shop
+from finishing.shop.split import SplitDraft, split
+
+from .conftest import Command
+
+ADD = ("batch", "add", "--what", "trays", "--pieces", "6", "--size", "300x200x18", "--species", "hard maple")
+VARNISH = ("--schedule", "wiped-varnish-in-window", "--place", "loft", "--code")
+
+
+@pytest.fixture
+def recalled(shop: Command, clock: FrozenDateTimeFactory) -> Command:
+    """A lot of two cans, L-9 and l-9 spelt alike, on three batches: one closed, one released and moved, one voided."""
+    for lot in ("L-9", "L-9", "other"):
+        shop.ok("can", "add", "wiping-varnish", "--volume", "1L", "--lot", lot)
+    cans = [str(row["can"]) for row in shop.json("can", "list") if row["finish"] == "wiping-varnish"][-3:]
+    for code in ("A-1", "A-2", "A-3", "A-4"):
+        shop.ok(*ADD, *VARNISH, code)
+        shop.ok("record", "step", code)
+    for code, can in (("A-1", cans[0]), ("A-2", cans[1]), ("A-3", cans[0]), ("A-4", cans[2])):
+        shop.ok("record", "coat", code, "--amount", "40mL", "--can", can, "--maker", "Ada")
+    shop.ok("record", "undo", "A-3")
+    clock.tick(dt.timedelta(days=1))
+    shop.ok("record", "coat", "A-1", "--amount", "25mL", "--can", cans[1])
+    shop.ok("record", "move", "A-2", "cellar")
+    shop.ok("batch", "close", "A-1")
+    return shop
+
+
+def test_a_recall_in_one_command(recalled: Command) -> None:
+    """The batches plain SQL finds, less the coat that was voided; and where each is now."""
+    found = recalled.json("trace", "L-9")
+    with closing(sqlite3.connect(recalled.home / "finishing.db")) as plain:
+        codes = plain.execute(
+            "SELECT DISTINCT b.code FROM batch b JOIN entry e ON e.batch_id = b.id JOIN can c ON c.id = e.can_id"
+            " WHERE c.lot = 'L-9' AND e.id NOT IN (SELECT voids FROM entry WHERE voids IS NOT NULL) ORDER BY b.id"
+        ).fetchall()
+    assert [(batch["code"],) for batch in found["batches"]] == codes == [("A-1",), ("A-2",)]
+    assert (found["of"], found["pieces"], len(found["cans"])) == ("lot", 12, 2)
+    first, second = found["batches"]
+    assert (first["where"]["state"], first["where"]["closed_at"]) == ("closed", "2026-03-11T09:00:00+01:00")
+    assert (second["where"]["state"], second["where"]["place"]) == ("on_rack", "cellar")
+    assert [(coat["amount_ml"], coat["maker"]) for coat in first["coats"]] == [(40.0, "Ada"), (25.0, None)]
+    said = recalled.ok("trace", "l-9")
+    assert "2 batches, 12 pieces" in said
+    assert "A-3" not in said
+    assert all(len(line) <= 80 for line in said.splitlines())
+
+
+def test_a_voided_void_brings_a_coat_back(recalled: Command) -> None:
+    last = recalled.json("batch", "show", "A-3")["record"][-1]
+    assert last["kind"] == "void"
+    recalled.ok("record", "void", "A-3", str(last["number"]))
+    assert [b["code"] for b in recalled.json("trace", "L-9")["batches"]] == ["A-1", "A-2", "A-3"]
+
+
+def test_a_release_is_where_it_is(recalled: Command) -> None:
+    for number in ("2", "3", "4"):
+        recalled.ok("record", "coat", "A-2", "--coat", number)
+    recalled.ok("record", "release", "A-2", "pack")
+    where = recalled.json("trace", "L-9")["batches"][1]["where"]
+    assert (where["state"], where["released"]) == ("released", {"pack": "2026-03-11T09:00:00+01:00"})
+    assert "released to pack 09:00, cellar" in recalled.ok("trace", "L-9")
+
+
+def test_a_part_that_was_split_off_is_recalled_too(recalled: Command) -> None:
+    opened = Shop.open(now_hour())
+    split(opened, SplitDraft("A-2", 2), now_hour())
+    opened.close()
+    assert [(b["code"], b["pieces"]) for b in recalled.json("trace", "L-9")["batches"]] == [
+        ("A-1", 6), ("A-2", 4), ("A-2.2", 2),
+    ]  # fmt: skip
+
+
+def test_a_can_and_a_batch(recalled: Command) -> None:
+    number = recalled.json("trace", "L-9")["cans"][0]["can"]
+    assert [b["code"] for b in recalled.json("trace", str(number))["batches"]] == ["A-1"]
+    assert recalled.json("trace", f"can {number}") == {**recalled.json("trace", str(number)), "word": f"can {number}"}
+    found = recalled.json("trace", "A-1")
+    assert found["finishes"] == ["wiping-varnish"]
+    assert (found["lots"], found["makers"]) == (["L-9"], ["Ada"])
+    assert [(coat["coat"], coat["can"] is not None) for coat in found["coats"]] == [(1, True), (2, True)]
+    assert [other["words"] for other in found["others"]] == ["prepare P220", "closed"]
+    assert "dried 24 h" in recalled.ok("trace", "A-1")
+
+
+def test_conditions_are_what_was_read(shop: Command, clock: FrozenDateTimeFactory, tmp_path: Path) -> None:
+    """Low, mean and high against the standard library's statistics, over the readings between two coats."""
+    start = dt.datetime(2026, 3, 10, 8, 0, tzinfo=dt.UTC)
+    rows = [(start + dt.timedelta(minutes=20 * i), 15 + i % 7, 40 + i % 11) for i in range(100)]
+    log = tmp_path / "log.csv"
+    lines = [f"{at:%Y-%m-%dT%H:%M:%SZ},{t},{h}" for at, t, h in rows]
+    log.write_text("time,temperature (C),humidity (%)\n" + "\n".join(lines), encoding="utf-8")
+    clock.move_to("2026-03-12T08:00:00+00:00")
+    shop.ok("readings", "import", str(log), "--place", "loft")
+    shop.ok("record", "coat", "T-1", "--at", "2026-03-10 09:05")
+    shop.ok("record", "coat", "T-1", "--at", "2026-03-10 17:15")
+    first, second = shop.json("trace", "T-1")["coats"]
+    from_, until = start + dt.timedelta(minutes=5), start + dt.timedelta(hours=8, minutes=15)
+    inside = [(t, h) for at, t, h in rows if from_ <= at <= until]
+    dried = first["drying"]
+    assert dried["readings"] == len(inside) == 24
+    for key, values in (("temperature_c", [t for t, _ in inside]), ("humidity_pct", [h for _, h in inside])):
+        assert dried[key]["low"] == min(values)
+        assert dried[key]["high"] == max(values)
+        assert dried[key]["mean"] == pytest.approx(statistics.mean(values), abs=1e-3)
+    assert first["applied"] == {"temperature_c": 15.0, "humidity_pct": 40.0}
+    assert second["drying"]["until"] == "2026-03-12T09:00:00+01:00"
+
+
+def test_air_that_nobody_read_is_not_made_up(recalled: Command) -> None:
+    coat = recalled.json("trace", "A-1")["coats"][0]
+    assert coat["applied"] == {"temperature_c": None, "humidity_pct": None}
+    assert (coat["drying"]["readings"], coat["drying"]["temperature_c"]) == (0, None)
+    assert "no readings" in recalled.ok("trace", "A-1")
+
+
+def test_a_word_that_is_two_things_must_be_said_which(recalled: Command) -> None:
+    recalled.ok("can", "add", "wiping-varnish", "--volume", "1L", "--lot", "A-1")
+    assert "--batch or --lot" in recalled.refused("trace", "A-1")
+    assert recalled.json("trace", "A-1", "--batch")["of"] == "batch"
+    assert recalled.json("trace", "A-1", "--lot")["of"] == "lot"
+
+
+def test_nothing_of_that_name(recalled: Command) -> None:
+    assert "nearest: L-9" in recalled.refused("trace", "L-99")
+    assert "got '0'" in recalled.refused("trace", "0", "--can")
+    assert "no coat on record" in recalled.ok("trace", "1")
+
+
+def test_find(recalled: Command) -> None:
+    assert [hit["code"] for hit in recalled.json("find", "TRAYS") if hit["kind"] == "batch"] == [
+        "A-4", "A-3", "A-2", "A-1", "T-1",
+    ]  # fmt: skip
+    cans = {row["can"] for row in recalled.json("trace", "L-9")["cans"]}
+    assert {hit["can"] for hit in recalled.json("find", "l-9")} == cans
+    assert {hit["kind"] for hit in recalled.json("find", "2026-03-10")} == {"day"}
+    assert "hard maple" in recalled.ok("find", "hard", "map")
+    assert recalled.ok("find", "100%") == "nothing found\n"
+    assert "at least 2 letters" in recalled.refused("find", "x")
