@@ -22,6 +22,8 @@ COMMANDS = {
     "trace": ("finishing.cli.trace:trace_command", "Which batches got a lot or a can; what went on a batch."),
     "find": ("finishing.cli.trace:find_command", "Any batch, wood, can, note or day on record."),
     "calendar": ("finishing.cli.calendar:calendar", "What is to come, for any calendar program."),
+    "export": ("finishing.cli.exporting:export_command", "Everything on record, as CSV or JSON."),
+    "import": ("finishing.cli.exporting:import_command", "An export, into an empty shop."),
     "finishes": ("finishing.cli.catalogue.finishes:finishes", "Finishes, shipped and your own."),
     "schedules": ("finishing.cli.catalogue.schedules:schedules", "Finishing schedules, shipped and your own."),
     "species": ("finishing.cli.catalogue.species:species", "Woods, shipped and your own."),

@@ -1,0 +1,129 @@
+"""Everything on record out to CSV or JSON, and back into an empty shop, row by row the same."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import finishing
+from finishing.clock import iso
+from finishing.errors import BadFile, BadInput
+from finishing.exchange.files import write_private, writing
+from finishing.exchange.tables import Column, Row, Shape, read_csv, rows_of, write_csv, write_json
+from finishing.shop.shop import Shop
+from finishing.store import rows as stored
+from finishing.store.schema import HEAD
+from finishing.store.work import Reader
+
+FORMATS = ("csv", "json")
+ABOUT = "about.json"
+"""In a folder of CSV files: what wrote them, the version of the tables, and how many rows each has."""
+
+BEGINS = b'{"program": "finishing"'
+
+
+def shapes() -> dict[str, Shape]:
+    """Every table's columns, those that others point at first."""
+    return {name: tuple(Column(*column) for column in columns) for name, columns in stored.shapes().items()}
+
+
+def export(shop: Shop, target: Path, form: str, now: float) -> dict[str, int]:
+    """Write every table as it stands at one moment: a new folder of CSV files, or one JSON file. Rows by table.
+
+    BadInput where something stands there already (but an older export of the same kind of file), or nothing can be put.
+    """
+    about = {"program": "finishing", "version": finishing.__version__, "schema": HEAD, "exported_at": iso(now, "UTC")}
+    with shop.store.read() as r:
+        if form == "json":
+            with writing(target, "file", BEGINS) as out:
+                return write_json(out, about, shapes(), lambda name: stored.rows_of(r, name))
+        with _new_folder(target) as folder:
+            counts = {name: _csv(r, folder / f"{name}.csv", name, shape) for name, shape in shapes().items()}
+            body = json.dumps({**about, "tables": counts}, indent=2).encode()
+            write_private(folder / ABOUT, body + b"\n", "folder")
+    return counts
+
+
+def _csv(r: Reader, file: Path, name: str, shape: Shape) -> int:
+    with writing(file, "folder") as out:
+        return write_csv(out, shape, stored.rows_of(r, name))
+
+
+@contextmanager
+def _new_folder(target: Path) -> Iterator[Path]:
+    """A folder that is there, whole, once all went well."""
+    if target.exists() and (not target.is_dir() or any(target.iterdir())):
+        raise BadInput("folder", str(target), "a new or empty folder")
+    part = target.with_name(f".{target.name}.part")
+    try:
+        shutil.rmtree(part, ignore_errors=True)
+        part.mkdir(mode=0o700)
+        yield part
+        if target.exists():
+            target.rmdir()
+        os.replace(part, target)
+    except OSError as error:
+        raise BadInput("folder", str(target), f"a folder that can be made there ({error.strerror})") from error
+    finally:
+        shutil.rmtree(part, ignore_errors=True)
+
+
+def bring_in(shop: Shop, source: Path) -> dict[str, int]:
+    """Put an export into an empty shop, all of it or nothing. Rows by table.
+
+    BadFile for what is no whole export of these tables; BadInput where something is on record already.
+    """
+    if not source.exists():
+        raise BadInput("source", str(source), "a folder or file written by finishing export")
+    wanted: Mapping[str, int] | None = None
+    if source.is_dir():
+        about = _json(source / ABOUT)
+        wanted = about.get("tables")
+        missing = [name for name in shapes() if not (source / f"{name}.csv").is_file()]
+        if missing:
+            raise BadFile(source.name, f"{missing[0]}.csv is not in it")
+        tables = {name: read_csv(source / f"{name}.csv", shape) for name, shape in shapes().items()}
+    else:
+        about = _json(source)
+        held = about.get("tables")
+        if not isinstance(held, dict):
+            raise BadFile(source.name, "no tables in it")
+        tables = {name: rows_of(source.name, held, name, shape) for name, shape in shapes().items()}
+    _same_tables(source.name, about)
+    return _put(shop, source.name, tables, wanted)
+
+
+def _put(
+    shop: Shop, where: str, tables: Mapping[str, Iterator[Row]], wanted: Mapping[str, int] | None
+) -> dict[str, int]:
+    with shop.store.write() as w:
+        counts = stored.put_all(w, tables)
+        if wanted is not None and dict(wanted) != counts:
+            off = next(name for name in counts if wanted.get(name) != counts[name])
+            raise BadFile(where, f"{off} has {counts[off]} rows instead of {wanted.get(off)}", "export it anew")
+        w.commit()
+    shop.forget()
+    return counts
+
+
+def _same_tables(where: str, about: Mapping[str, Any]) -> None:
+    if about.get("program") != "finishing":
+        raise BadFile(where, "not written by finishing export")
+    if about.get("schema") != HEAD:
+        hint = "take it in with the version that wrote it; a database is brought up to date by opening it"
+        raise BadFile(where, f"its tables are of version {about.get('schema')}, not {HEAD}", hint)
+
+
+def _json(path: Path) -> dict[str, Any]:
+    try:
+        found = json.loads(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError, RecursionError) as error:
+        raise BadFile(path.name, f"can't be read as JSON: {error}") from error
+    if not isinstance(found, dict):
+        raise BadFile(path.name, "not written by finishing export")
+    return found
