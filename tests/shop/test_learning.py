@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-import sqlite3
-from contextlib import closing
 
 import numpy as np
 import pytest
+from sqlalchemy import text
+from sqlalchemy.exc import DBAPIError
 
 from finishing.cure.learn import Rules, learn
 from finishing.cure.learn.density import log_normal_at
@@ -22,6 +22,7 @@ from finishing.shop.learning.score import Score
 from finishing.shop.learning.sheet import lines, sheet, total
 from finishing.shop.settings import change_setting
 from finishing.shop.shop import Shop
+from finishing.store import lessons as stored
 
 from .built import NOW, begin
 from .doing import coat, on_file
@@ -168,11 +169,11 @@ def test_what_was_said_only_grows_on_the_file(shop: Shop) -> None:
     felt_batch(shop, "B-2", 1.0, 1.2)
     word.exclude(shop, (newest(shop, "B-1"),), NOW + 40)
     word.take_back(shop, 1, NOW + 40)
-    with closing(sqlite3.connect(str(shop.store.location.file))) as plain:
-        assert plain.execute("SELECT kind FROM lesson ORDER BY id").fetchall() == [("exclude",), ("void",)]
-        for words in ("DELETE FROM lesson", "UPDATE lesson SET kind = 'x'"):
-            with pytest.raises(sqlite3.IntegrityError):
-                plain.execute(words)
+    with shop.store.read() as r:
+        assert [one.kind.value for one in stored.all_lessons(r)] == ["exclude", "void"]
+    for words in ("DELETE FROM lesson", "UPDATE lesson SET kind = 'x'"):
+        with pytest.raises(DBAPIError, match="only grows"), shop.store.engine.begin() as connection:
+            connection.execute(text(words))
 
 
 def test_numbers_that_are_no_tests_and_finishes_that_are_none_are_refused(shop: Shop) -> None:
