@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from finishing.clock import at_zone
+from finishing.cure.coat import ShopFactor
 from finishing.cure.learn import Observation
 from finishing.cure.learn.surprise import Verdict
 from finishing.cure.terms import Extractives
@@ -98,7 +99,7 @@ def next_words(sheet: LearnedSheet, zone: str, now: float) -> list[str]:
         ]
     said = [] if sheet.next.now is None else [chance_words(sheet.next.now, zone, now)]
     if sheet.next.best.at <= now:
-        said.append("no later hour within your hours tells more: it is as good as any")
+        said.append("no later hour of work tells more")
     else:
         said.append(f"best {chance_words(sheet.next.best, zone, now)}")
     return said
@@ -121,3 +122,34 @@ def said_words(said: Said, zone: str, now: float) -> str:
         return f"{one.number}: left out {what}{note}; said {when}{who}"
     until = at_zone(one.at, zone).format("D MMM YYYY HH:mm")
     return f"{one.number}: begun afresh after {until}{note}; said {when}{who}"
+
+
+def if_excluded(sheet: LearnedSheet, verdict: Verdict) -> list[str]:
+    """What happens when a coat's tests are left out, before it does."""
+    seen = verdict.observation
+    place = sheet.lessons.observations.index(seen)
+    then = sheet.lessons.shop_factor(place)
+    said = [f"It took {interval_words(seen)} of its stated time, felt for {', '.join(s.words for s in seen.stages)}."]
+    if verdict.surprising:
+        said.append(f"{surprise_words(verdict)[0].upper()}{surprise_words(verdict)[1:]}")
+    said.append(_becomes(sheet, then))
+    said.append("What the finger found of this coat itself stands. The tests stay on record; u takes this back.")
+    return said
+
+
+def if_reset(sheet: LearnedSheet) -> list[str]:
+    """What happens when a finish is begun afresh, before it does."""
+    taught = f"What {worth_words(sheet)} taught is forgotten, as for a new make of it or a shop that has moved."
+    similar = sheet.lessons.similar
+    then = "its stated times" if not similar else f"its stated times and what {similar} tests of similar finishes say"
+    return [
+        taught,
+        f"×{sheet.found.middle:.2f} becomes ×{sheet.before.middle:.2f}: windows go by {then}.",
+        "The tests stay on record; u takes this back.",
+    ]
+
+
+def _becomes(sheet: LearnedSheet, then: ShopFactor) -> str:
+    now = f"×{sheet.shop.factor:.2f}" if sheet.learned else "the stated times"
+    later = f"×{then.factor:.2f}" if then.ln_sd is not None else "the stated times: too few coats are left"
+    return f"Windows go by {now} and then by {later}."
