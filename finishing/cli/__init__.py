@@ -22,6 +22,7 @@ COMMANDS = {
     "trace": ("finishing.cli.trace:trace_command", "Which batches got a lot or a can; what went on a batch."),
     "find": ("finishing.cli.trace:find_command", "Any batch, wood, can, note or day on record."),
     "calendar": ("finishing.cli.calendar:calendar", "What is to come, for any calendar program."),
+    "cards": ("finishing.cli.cards:cards", "Cards for the rack and the customer, and a batch's record, as PDF."),
     "export": ("finishing.cli.exporting:export_command", "Everything on record, as CSV or JSON."),
     "import": ("finishing.cli.exporting:import_command", "An export, into an empty shop."),
     "finishes": ("finishing.cli.catalogue.finishes:finishes", "Finishes, shipped and your own."),
@@ -30,6 +31,7 @@ COMMANDS = {
     "settings": ("finishing.cli.settings:settings", "The shop's settings: show or change them."),
     "backup": ("finishing.cli.keeping:backup", "Copy the whole record to one file; list the backups there are."),
     "restore": ("finishing.cli.keeping:restore", "Put a backup in the place of the record; what it replaces is kept."),
+    "move-to": ("finishing.cli.move:move", "Copy the whole record to another database, every row compared."),
     "check": ("finishing.cli.keeping:check", "Check that the record, or a backup, is sound."),
     "demo": ("finishing.cli.demo:demo", "Open an invented shop; nothing of yours is touched."),
 }

@@ -12,7 +12,9 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 from finishing.clock import Clock, now_hour
+from finishing.cure.session_run import Run
 from finishing.exchange.plain import plain
+from finishing.screens.connection import Steady
 from finishing.screens.pages.bench import BenchScreen
 from finishing.screens.pages.page import Page
 from finishing.screens.pages.pass_guide.look import bell_words
@@ -31,6 +33,7 @@ PAGES: dict[str, tuple[str, str, str]] = {
     "find": ("6", "Find anything on record", "finishing.screens.pages.find:FindPage"),
     "learning": ("9", "What touch tests taught", "finishing.screens.pages.learning:LearningPage"),
     "plan": ("7", "The plan", "finishing.screens.pages.plan:PlanPage"),
+    "compare": ("8", "Finishes side by side", "finishing.screens.pages.compare:ComparePage"),
 }
 """Pages by name: the digit that goes there, its words, and where it is, imported when first gone to."""
 
@@ -41,7 +44,7 @@ OPEN_DEMO = "demo"
 """What the app ends with when the maker would rather look at the invented shop first."""
 
 
-class FinishingApp(App[str], inherit_bindings=False):
+class FinishingApp(Steady, App[str], inherit_bindings=False):
     """Opens on the bench. Pages are pushed over it, one at a time, and come back to it.
 
     Textual's own key to quit, control and q, is not taken over: terminals keep it to let held output go on.
@@ -63,10 +66,12 @@ class FinishingApp(App[str], inherit_bindings=False):
         self.shop = shop
         self.clock = clock
         self.bells = Bells()
+        self._runs: dict[str, Run] = {}
         wear(self, self.shop.settings.theme)
 
     def on_mount(self) -> None:
         """Go to the bench; in a new shop welcome its maker first."""
+        self.shop.listen()
         self.push_screen(BenchScreen(self.shop, self.clock))
         if is_new(self.shop):
             from finishing.screens.pages.welcome import Welcome
@@ -78,8 +83,9 @@ class FinishingApp(App[str], inherit_bindings=False):
         """Ring what is due in running guides, whatever page is in front; the guide's own page rings for itself."""
         if any(isinstance(page, Page) and page.RINGS for page in self.screen_stack):
             return
-        runs = {guide.code: guide.run() for guide in guides.running(self.shop)}
-        due = self.bells.due(runs, self.clock())
+        if self.shop.lost is None:
+            self._runs = {guide.code: guide.run() for guide in guides.running(self.shop)}
+        due = self.bells.due(self._runs, self.clock())
         if due:
             self.bell()
         for code, alarm in due:
@@ -105,7 +111,7 @@ class FinishingApp(App[str], inherit_bindings=False):
 
     def action_go(self, name: str) -> None:
         """Go to a page by name. Over a card that waits for an answer nothing happens."""
-        if not isinstance(self.screen, Page):
+        if not isinstance(self.screen, Page) or (self.shop.lost is not None and name != "bench"):
             return
         where = PAGES[name][2]
         if not where:

@@ -38,6 +38,7 @@ def build_demo(folder: Path, now: float, *, zone: str | None = None) -> Shop:
     shop = Shop.open(now, at_file(folder / "finishing.db"), invented=True)
     if zone is not None:
         change_setting(shop, "zone", zone, now)
+        change_setting(shop, "hourly_rate", "28", now)
     scenario = tomllib.loads((shipped("data") / "demo" / "shop.toml").read_text("utf-8"))
     for place in scenario["places"]:
         _place(shop, place, now)

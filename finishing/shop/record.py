@@ -27,6 +27,7 @@ from finishing.cure.work import (
 )
 from finishing.errors import BadInput
 from finishing.shop import cans
+from finishing.shop.again import again
 from finishing.shop.drafts import AbradeDraft, ReleaseDraft, StepDraft, Suggestion, TestDraft
 from finishing.shop.learning import changes as learning
 from finishing.shop.shop import Shop, Standing
@@ -46,6 +47,11 @@ def record_step(shop: Shop, draft: StepDraft, now: float) -> str:
     """
     batch = _open(shop, draft.code, now)
     position = _position(batch, draft, now)
+    return again(shop, lambda: _record_at(shop, draft, position, now))
+
+
+def _record_at(shop: Shop, draft: StepDraft, position: int, now: float) -> str:
+    batch = _open(shop, draft.code, now)
     step, at = batch.batch.schedule.steps[position], _at(batch, draft.at, now)
     entry: Entry
     if step.kind is StepKind.COAT:
@@ -156,6 +162,10 @@ def abrade(shop: Shop, draft: AbradeDraft, now: float) -> str:
 
 def touch_test(shop: Shop, draft: TestDraft, now: float) -> str:
     """Record a touch test, and say what it changed."""
+    return again(shop, lambda: _touched(shop, draft, now))
+
+
+def _touched(shop: Shop, draft: TestDraft, now: float) -> str:
     batch = _open(shop, draft.code, now)
     before = _ahead_line(batch.progress(now), now, shop.settings.zone)
     finish = _felt(batch, draft, _at(batch, draft.at, now)).finish

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Self
 
@@ -13,6 +14,7 @@ from finishing.cure.fold import Fold
 from finishing.cure.learn import Learned
 from finishing.cure.progress import Progress, folded, read
 from finishing.cure.work import Batch, Entry
+from finishing.errors import StoreTrouble
 from finishing.library import Frozen, Library
 from finishing.shop import climate
 from finishing.shop.bench import Bench, lay_out
@@ -26,8 +28,11 @@ from finishing.store import settings as stored_settings
 from finishing.store.batches import BatchRow
 from finishing.store.location import Location, locate
 from finishing.store.places import PlaceRow
-from finishing.store.work import Store
+from finishing.store.work import Reader, Store
 from finishing.units import show_temperature
+
+MAKER = "FINISHING_MAKER"
+"""Who stands at this bench, before the maker among the settings that all benches of a shop share."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,14 +70,28 @@ class Rack:
     learned: Learned
 
 
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """The database can't be reached: what shows is as of an hour, and nothing can be recorded. said: why, in words."""
+
+    as_of: float
+    said: str
+
+
 class Shop:
-    """What screens and commands ask. `invented`: it is the demo, and says so."""
+    """What screens and commands ask. `invented`: it is the demo, and says so.
+
+    lost: set while the database can't be reached; every answer then rests on what was read last.
+    """
 
     def __init__(self, store: Store, *, invented: bool = False) -> None:
         self.store = store
         self.library = Library(own=store.location.home)
         self.invented = invented
+        self.lost: Lost | None = None
+        self._maker = os.environ.get(MAKER, "").strip()
         self._rack: Rack | None = None
+        self._again = False
         self._airs = climate.Airs()
         self._teacher = Teacher(store)
         self._known: Mapping[str, Standing] = {}
@@ -92,21 +111,40 @@ class Shop:
         self.store.close()
 
     def rack(self, now: float) -> Rack:
-        """Every open batch and the air, read anew when the record changed or the air ahead grew old."""
+        """Every open batch and the air, read anew when the record changed or the air ahead grew old.
+
+        What was read last where the database can't be reached; `lost` then says so. StoreTrouble if that is nothing.
+        """
         old = self._rack
-        if old is None or self.store.data_version() != old.version or not 0 <= now - old.seen_at < climate.RENEW_HOURS:
-            self._rack = self._look(now)
+        try:
+            if old is None or self._again or self._is_old(old, now):
+                self._rack = self._look(now)
+                self._again = False
+        except StoreTrouble as trouble:
+            if old is None:
+                raise
+            self.lost = Lost(old.seen_at if self.lost is None else self.lost.as_of, str(trouble))
+            return old
+        self.lost = None
         assert self._rack is not None
         return self._rack
 
+    def _is_old(self, rack: Rack, now: float) -> bool:
+        changed = self.store.data_version() != rack.version
+        return changed or not 0 <= now - rack.seen_at < climate.RENEW_HOURS
+
+    def listen(self) -> None:
+        """From now on hear of what other benches record, and of a server that is gone, without waiting for it."""
+        self.store.listen()
+
     def forget(self) -> None:
         """Look again at the next question: something was recorded here."""
-        self._rack = None
+        self._again = True
 
     def _look(self, now: float) -> Rack:
         version = self.store.data_version()
         with self.store.read() as r:
-            settings = settings_from(stored_settings.all_settings(r))
+            settings = self._settings(r)
             rows = stored.open_batches(r)
             places = stored_places.all_places(r)
             air = self._airs.of(r, places, _earliest(rows, now), settings.zone, now)
@@ -129,10 +167,14 @@ class Shop:
     @property
     def settings(self) -> Settings:
         """The settings as last looked at."""
-        if self._rack is not None:
+        if self._rack is not None and (self.lost is not None or not self._again):
             return self._rack.settings
         with self.store.read() as r:
-            return settings_from(stored_settings.all_settings(r))
+            return self._settings(r)
+
+    def _settings(self, r: Reader) -> Settings:
+        settings = settings_from(stored_settings.all_settings(r))
+        return replace(settings, maker=self._maker) if self._maker else settings
 
     def places(self) -> tuple[PlaceRow, ...]:
         """Every place."""

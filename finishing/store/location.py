@@ -61,9 +61,9 @@ def locate(environ: Mapping[str, str] = os.environ) -> Location:
     return at_url(given, home)
 
 
-def at_url(given: str, home: Path) -> Location:
+def at_url(given: str, home: Path, field: str = DATABASE) -> Location:
     """A database by its URL, with a folder for what goes beside it. BadInput for a URL that can't be one."""
-    return Location(home, _whole(given).render_as_string(hide_password=False))
+    return Location(home, _whole(given, field).render_as_string(hide_password=False))
 
 
 def at_file(file: Path, home: Path | None = None) -> Location:
@@ -73,20 +73,20 @@ def at_file(file: Path, home: Path | None = None) -> Location:
     return Location(whole.parent if home is None else home, url)
 
 
-def _whole(given: str) -> URL:
+def _whole(given: str, field: str) -> URL:
     """The URL with a whole SQLite path. A database in memory is refused: an entry must be on disk."""
     try:
         url = make_url(given)
     except (ArgumentError, ValueError) as error:
-        raise BadInput(DATABASE, _without_password(given), _EXPECTED) from error
+        raise BadInput(field, _without_password(given), _EXPECTED) from error
     backend = url.get_backend_name()
     if backend not in ("sqlite", "postgresql"):
-        raise BadInput(DATABASE, url.render_as_string(hide_password=True), _EXPECTED)
+        raise BadInput(field, url.render_as_string(hide_password=True), _EXPECTED)
     if backend != "sqlite":
         return url.set(drivername="postgresql+psycopg")
     path = url.database or ""
     if path in ("", ":memory:") or ":memory:" in path or url.query.get("mode") == "memory":
-        raise BadInput(DATABASE, given, f"a database on disk: {_EXPECTED}")
+        raise BadInput(field, given, f"a database on disk: {_EXPECTED}")
     prefix = "file:" if path.startswith("file:") else ""
     whole = Path(path.removeprefix(prefix)).expanduser().absolute()
     return url.set(database=f"{prefix}{whole}")

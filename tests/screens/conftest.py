@@ -20,7 +20,7 @@ from finishing.shop.shop import Shop
 from finishing.store import at_file
 from tests.shop.built import EVENING, FILE, NOW, demo_home, small_home
 
-QUICK = ("test_axis.py", "test_bindings.py", "test_fits.py")
+QUICK = ("test_axis.py", "test_bindings.py", "test_connection.py", "test_fits.py")
 """Tests of the screens that run with all others."""
 
 
@@ -121,7 +121,9 @@ async def running(
 
 
 def count(shop: Shop) -> int:
-    """How many entries are on the file, read by a connection of its own."""
+    """How many entries are on the file, read by a connection of its own; -1 for a server, which may be gone."""
+    if shop.store.location.file is None:
+        return -1
     with closing(sqlite3.connect(str(shop.store.location.file))) as plain:
         found: int = plain.execute("SELECT count(*) FROM entry").fetchone()[0]
     return found

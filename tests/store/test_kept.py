@@ -23,6 +23,8 @@ from finishing.store.restore import restore
 from finishing.store.sound import examine
 from tests.store.conftest import NOW, begin
 
+pytestmark = pytest.mark.sqlite_only
+
 OSLO = "Europe/Oslo"
 
 

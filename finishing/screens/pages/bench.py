@@ -57,7 +57,7 @@ Keys
   n             add a batch
   u             undo its newest entry (the entry stays, marked void)
   + and -       show less or more time along the bars
-  1 to 7        bench, library, cans, climate, settings, find, plan
+  1 to 8        bench, library, cans, climate, settings, find, plan, compare
   q             leave
 
 Times are when a step can be counted on at your level of certainty (80 % unless

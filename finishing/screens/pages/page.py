@@ -13,12 +13,13 @@ from textual.screen import ModalScreen, Screen
 from textual.widgets import Footer
 
 from finishing.clock import Clock, at_zone, now_hour
-from finishing.errors import FinishingError
+from finishing.errors import FinishingError, StoreTrouble
 from finishing.exchange.plain import plain
+from finishing.screens.connection import Steady, can_do, lost_words
 from finishing.screens.pages.help import HelpScreen
 from finishing.screens.widgets.masthead import Masthead
 from finishing.shop import meanwhile
-from finishing.shop.shop import Rack, Shop
+from finishing.shop.shop import Lost, Rack, Shop
 
 T = TypeVar("T")
 
@@ -29,7 +30,7 @@ TURN_EVERY = 30.0
 """Seconds between looks for the passing of time."""
 
 
-class Page(Screen[None]):
+class Page(Steady, Screen[None]):
     """A full page. A subclass gives `body`, `look` and HELP, and keeps to `attempt` for whatever it records."""
 
     HELP: ClassVar[str] = ""
@@ -67,6 +68,8 @@ class Page(Screen[None]):
         self.shop = shop
         self.clock = clock
         self._seen: Rack | None = None
+        self._lost: Lost | None = None
+        self._shown = False
 
     def compose(self) -> ComposeResult:
         """Masthead, the page's own body, keys."""
@@ -99,19 +102,47 @@ class Page(Screen[None]):
 
     def _look_if_changed(self) -> None:
         # Not what changed since anyone looked: a page below in sight looks too, and would take the news for itself.
-        if self.is_current and self.shop.rack(self.clock()) is not self._seen:
+        rack = self.shop.rack(self.clock()) if self.is_current else self._seen
+        if rack is not self._seen or (self.is_current and self.shop.lost != self._lost):
             self.refresh_page()
 
     def refresh_page(self) -> None:
-        """Look, and bring the masthead up to date."""
-        self.look()
+        """Look, and bring the masthead up to date. Without a connection what shows stays, and the masthead says so."""
         now = self.clock()
         self._seen = self.shop.rack(now)
+        if self.shop.lost is None or not self._shown:
+            self._try_to_look()
+        self._tell_of_connection()
         masthead = self.query_one(Masthead)
         invented = "invented shop · " if self.shop.invented else ""
         masthead.title = invented + self.title_words()
         masthead.clock = at_zone(now, self.shop.settings.zone).format("ddd D MMM HH:mm")
         masthead.air = self.shop.air_lines(now)
+        masthead.lost = lost_words(self.shop)
+
+    def _try_to_look(self) -> None:
+        try:
+            self.look()
+            self._shown = True
+        except StoreTrouble:
+            self.shop.rack(self.clock())  # says that it is lost, if it still is
+
+    def _tell_of_connection(self) -> None:
+        """Once when it is lost, once when it is back; keys that need it go and come."""
+        lost, before = self.shop.lost, self._lost
+        self._lost = lost
+        if (lost is None) == (before is None):
+            return
+        if lost is None:
+            self.notify("the connection is back: what shows is up to date", markup=False)
+        else:
+            said = f"{lost.said}. What shows is as it was; nothing is recorded until the connection is back"
+            self.notify(plain(said), severity="error", timeout=10, markup=False)
+        self.refresh_bindings()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Greyed while there is no connection to do it with."""
+        return True if can_do(self.shop, action) else None
 
     def attempt(self, act: Callable[[], str]) -> bool:
         """Record something. Says what was done once it is on disk, or why not; whether it was done."""

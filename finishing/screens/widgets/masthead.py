@@ -12,21 +12,37 @@ from textual.widget import Widget
 
 
 class Masthead(Widget):
-    """Title at the left, air in the middle, date and time at the right; what doesn't fit is left out whole."""
+    """Title at the left, air in the middle, date and time at the right; what doesn't fit is left out whole.
+
+    lost: said instead of the air, before anything else, while the database is out of reach.
+    """
 
     title: reactive[str] = reactive("")
     clock: reactive[str] = reactive("")
+    lost: reactive[str] = reactive("")
     air: reactive[tuple[str, ...]] = reactive(())
 
     def render(self) -> RenderResult:
         """Lay the three out over the width there is."""
         width = self.size.width
+        if self.lost:
+            return self._without_connection(width)
         room = width - cell_len(self.title) - cell_len(self.clock) - 6
         middle = "  ·  ".join(_fitting(self.air, room))
         gap = max(width - 3 - cell_len(self.title) - cell_len(middle) - cell_len(self.clock), 1)
         text = Text(no_wrap=True)
         text.append(f" {self.title} ", style="bold")
         text.append(" " * (gap // 2) + middle + " " * (gap - gap // 2), style="dim")
+        text.append(f"{self.clock} ")
+        return text
+
+    def _without_connection(self, width: int) -> Text:
+        room = width - cell_len(self.lost) - cell_len(self.clock) - 5
+        title = self.title if cell_len(self.title) <= room else ""
+        text = Text(no_wrap=True)
+        text.append(f" {title} ", style="bold")
+        text.append(f" {self.lost} ", style="bold reverse")
+        text.append(" " * max(width - text.cell_len - cell_len(self.clock) - 1, 1))
         text.append(f"{self.clock} ")
         return text
 

@@ -1,0 +1,31 @@
+"""`finishing move-to`."""
+
+from __future__ import annotations
+
+import click
+
+from finishing.cli import options
+from finishing.cli.context import open_shop
+from finishing.cli.text import say, say_json
+from finishing.clock import now_hour
+from finishing.shop.moving import move_to
+
+
+@click.command("move-to")
+@click.argument("url")
+@options.as_json
+def move(url: str, as_json: bool) -> None:
+    """Copy the whole record to an empty database, such as postgresql+psycopg://me@server/shop, and compare every row.
+
+    The other way too: sqlite:////home/me/shop.db. While it runs nobody can record; the record here stays as it is.
+    Your own finishes, schedules and woods are files: copy them to each bench's folder.
+    """
+    now = now_hour()
+    with open_shop(now) as shop:
+        moved = move_to(shop, url, now)
+    if as_json:
+        say_json({"from": moved.here, "to": moved.there, "rows": moved.rows})
+        return
+    total = sum(moved.rows.values())
+    say(f"{moved.there}: {total:,} rows, each compared with the one here and equal")
+    say("from now on set FINISHING_DATABASE to it, on every bench; what is recorded here no longer gets there")

@@ -1,0 +1,36 @@
+"""A database that is out of reach: what was read stays in sight, nothing is recorded, and nobody's screen ends."""
+
+from __future__ import annotations
+
+from textual.message import Message
+from textual.message_pump import MessagePump
+
+from finishing.clock import at_zone
+from finishing.errors import StoreTrouble
+from finishing.exchange.plain import plain
+from finishing.shop.shop import Shop
+
+STILL_HERE = frozenset({"help", "back", "quit", "zoom", "move", "go", "help_quit"})
+"""What can be done without the database: read what shows, and leave."""
+
+
+def lost_words(shop: Shop) -> str:
+    """What the masthead says while the database is out of reach; "" while it is not."""
+    if shop.lost is None:
+        return ""
+    return f"NO CONNECTION · as of {at_zone(shop.lost.as_of, shop.settings.zone).format('HH:mm')}"
+
+
+def can_do(shop: Shop, action: str) -> bool:
+    """Whether an action makes sense now."""
+    return shop.lost is None or action.rpartition(".")[2] in STILL_HERE
+
+
+class Steady(MessagePump):
+    """Lets no key, click or timer end the program because the database went away just then: it says so instead."""
+
+    async def _dispatch_message(self, message: Message) -> None:
+        try:
+            await super()._dispatch_message(message)
+        except StoreTrouble as trouble:
+            self.app.notify(plain(f"not done: {trouble}"), severity="error", timeout=8, markup=False)

@@ -1,0 +1,85 @@
+"""A bench whose server goes away: it says so, shows what it had, records nothing, and is right again afterwards."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+from finishing.cure.outlook import UsualDay
+from finishing.shop import places, record
+from finishing.shop.drafts import StepDraft
+from finishing.shop.settings import change_setting
+from finishing.shop.shop import Shop
+from finishing.store import Location
+from tests.databases import Server, private_server
+from tests.screens.conftest import Run, Seen
+from tests.shop.built import NOW, ZONE, begin
+
+
+@pytest.fixture
+def server() -> Iterator[Server]:
+    """A server to stop and start."""
+    started = private_server()
+    yield started
+    started.remove()
+
+
+@pytest.fixture
+def shared(server: Server, tmp_path: Path) -> Iterator[Callable[[], Shop]]:
+    """Opens a bench on it, as often as wanted."""
+    opened: list[Shop] = []
+
+    def one_more() -> Shop:
+        shop = Shop.open(NOW, Location(tmp_path / f"bench-{len(opened)}", server.url.render_as_string()))
+        opened.append(shop)
+        return shop
+
+    yield one_more
+    for shop in opened:
+        shop.close()
+
+
+async def until(seen: Seen, holds: Callable[[], bool]) -> None:
+    """Wait for something the app does of itself."""
+    for _ in range(400):
+        if holds():
+            return
+        await seen.pilot.pause(0.05)
+    raise AssertionError(seen.text())
+
+
+async def test_a_bench_loses_its_server_and_gets_it_back(server: Server, shared: Callable[[], Shop], run: Run) -> None:
+    shop, other = shared(), shared()
+    change_setting(shop, "zone", ZONE, NOW)
+    places.add_place(shop, "loft", UsualDay(21.0, 21.0, 50.0, 50.0), NOW)
+    begin(shop, "B-1")
+    begin(shop, "B-2")
+    async with run(shop, size=(80, 24)) as seen:
+        await seen.go_to("B-1")
+        before = seen.list_lines()
+
+        record.record_step(other, StepDraft("B-2"), NOW)  # another bench's work shows by itself
+        await until(seen, lambda: seen.list_lines() != before)
+
+        await seen.keys("c")  # a card is open when the server goes
+        assert seen.card == "RecordStep"
+        before = seen.list_lines()
+        server.stop()
+        await seen.keys("enter")
+        assert any("does not answer" in said for said, _ in seen.said)
+        await until(seen, lambda: "NO CONNECTION · as of 09:00" in seen.lines()[0])
+        assert [line for line in seen.list_lines() if "B-" in line] == [line for line in before if "B-" in line]
+        for key in ("c", "d", "n", "o", "t", "g", "u", "3", "6"):
+            await seen.keys(key)
+            assert seen.card == "BenchScreen", key
+        await seen.keys("down", "up", "question_mark", "escape")
+
+        server.start()
+        await until(seen, lambda: "NO CONNECTION" not in seen.lines()[0])
+        assert any("connection is back" in said for said, _ in seen.said)
+        assert shop.standing("B-1", NOW).entries == []  # nothing was put by to be written later
+        await seen.go_to("B-1")
+        await seen.keys("c", "enter")
+        assert len(other.standing("B-1", NOW).entries) == 1
