@@ -90,6 +90,8 @@ def _print_sheet(one: LearnedSheet, zone: str, now: float) -> None:
         for one_said in one.said:
             _wrap(f"  {words.said_words(one_said, zone, now)}", "    ")
     say()
+    if one.hands:
+        _wrap(f"hands: {words.hands_words(one)}", "  ")
     _wrap(f"past promises: {one.score.words()}", "  ")
 
 

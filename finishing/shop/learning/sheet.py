@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,9 +14,10 @@ from finishing.cure.finish import Finish
 from finishing.cure.learn import Learned, Lessons
 from finishing.cure.learn.density import Density
 from finishing.cure.learn.surprise import Verdict, verdicts
-from finishing.cure.terms import Extractives, Stage
+from finishing.cure.terms import Extractives, Stage, StepKind
 from finishing.errors import NotFound
 from finishing.shop.learning.next_test import AHEAD, NextTest, next_test, telling_ratio
+from finishing.shop.learning.paces import Pace, paces
 from finishing.shop.learning.score import Score, score, together
 from finishing.shop.shop import Rack, Shop
 from finishing.store import lessons as stored
@@ -62,6 +63,7 @@ class LearnedSheet:
     shop: what windows use. before, found: the factor before any test of this finish, and after all of them. slow: found
     on the woods of a slow class. looks: the newest coats felt with how surprising they are, oldest first. worth: as
     how many fresh coats the tests weigh. telling: multiple of its stated time at which a look at a coat tells most.
+    hands: how quick the hands are at it.
     """
 
     finish: Finish
@@ -75,6 +77,7 @@ class LearnedSheet:
     next: NextTest
     telling: float
     score: Score
+    hands: Mapping[StepKind, Pace]
     lessons: Lessons
 
     @property
@@ -157,6 +160,7 @@ def sheet(shop: Shop, name: str, now: float) -> LearnedSheet:
         next_test(lessons, rack.standings.values(), hours, now),
         telling_ratio(lessons, finish.repeat),
         score(lessons, rules),
+        {kind: pace for (of, kind), pace in paces(shop).items() if of == name},
         lessons,
     )
 

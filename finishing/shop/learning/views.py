@@ -61,6 +61,9 @@ def sheet_view(sheet: LearnedSheet, now: float, zone: str) -> View:
             "telling_ratio": _round(sheet.telling),
         },
         "promises": score_view(sheet.score),
+        "hands": {
+            kind.value: {"ratio": _round(pace.ratio), "sessions": pace.sessions} for kind, pace in sheet.hands.items()
+        },
         "said": [said_view(one, zone) for one in sheet.said],
     }
 

@@ -105,6 +105,11 @@ def next_words(sheet: LearnedSheet, zone: str, now: float) -> list[str]:
     return said
 
 
+def hands_words(sheet: LearnedSheet) -> str:
+    """How quick the hands are at it; "" where no session was timed."""
+    return "; ".join(pace.words(kind) for kind, pace in sheet.hands.items())
+
+
 def felt_words(felt: Felt) -> str:
     """A test in a few words."""
     stage = felt.stage.replace("_", " ")

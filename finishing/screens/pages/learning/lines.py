@@ -95,6 +95,8 @@ def story(sheet: LearnedSheet, zone: str, now: float) -> Text:
     for woods, found in sheet.slow.items():
         _part(text, "", f"on {words.woods_words(woods)} {words.range_words(found)}")
     _part(text, "promises", sheet.score.words())
+    if sheet.hands:
+        _part(text, "hands", words.hands_words(sheet))
     stated = ", ".join(f"{stage.words} {show_duration(hours)}" for stage, hours in sheet.stated.items())
     _part(text, "stated", stated)
     for i, said in enumerate(sheet.said):
