@@ -28,6 +28,7 @@ from finishing.cure.work import (
 from finishing.errors import BadInput
 from finishing.shop import cans
 from finishing.shop.again import again
+from finishing.shop.clocks import clock_goes_on
 from finishing.shop.drafts import AbradeDraft, ReleaseDraft, StepDraft, Suggestion, TestDraft
 from finishing.shop.learning import changes as learning
 from finishing.shop.shop import Shop, Standing
@@ -390,6 +391,8 @@ def _at(batch: Standing, at: float | None, now: float) -> float:
     when = now if at is None else at
     if when > now:
         raise BadInput("time", f"{show_duration(when - now)} ahead", "a time that has passed")
+    if at is None:
+        clock_goes_on(batch, now)
     if batch.fold.coats and when < batch.fold.coats[0].at:
         raise BadInput("time", f"{show_duration(now - when)} ago", "a time after the batch's first coat")
     return when
