@@ -31,6 +31,7 @@ PAGES: dict[str, tuple[str, str, str]] = {
     "climate": ("4", "The air of each place", "finishing.screens.pages.climate:ClimatePage"),
     "settings": ("5", "Settings", "finishing.screens.pages.settings:SettingsPage"),
     "find": ("6", "Find anything on record", "finishing.screens.pages.find:FindPage"),
+    "learning": ("9", "What touch tests taught", "finishing.screens.pages.learning:LearningPage"),
     "plan": ("7", "The plan", "finishing.screens.pages.plan:PlanPage"),
     "compare": ("8", "Finishes side by side", "finishing.screens.pages.compare:ComparePage"),
     "records": ("0", "Records: report, trace, cards, calendar", "finishing.screens.pages.records:RecordsPage"),

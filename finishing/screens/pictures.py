@@ -33,6 +33,7 @@ PICTURES: dict[str, tuple[tuple[int, int], tuple[str, ...]]] = {
     "cans": ((110, 30), ("3",)),
     "climate": ((120, 36), ("4",)),
     "touch-test": ((100, 30), ("down", "down", "t")),
+    "learning": ((110, 30), ("9",)),
     "settings": ((100, 30), ("5",)),
     "records": ((100, 30), ("0",)),
     "find": ((100, 26), ("6", *"padauk")),

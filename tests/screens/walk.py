@@ -17,6 +17,7 @@ PAGES: dict[str, tuple[str, ...]] = {
     "CansPage": ("3",),
     "ClimatePage": ("4",),
     "SettingsPage": ("5",),
+    "LearningPage": ("9",),
     "PlanPage": ("7",),
     "RecordsPage": ("0",),
     "ComparePage": ("8",),
