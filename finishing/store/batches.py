@@ -15,7 +15,7 @@ from finishing.cure.work import Shape, Size
 from finishing.errors import BadInput, NotFound
 from finishing.store import entries, places
 from finishing.store.entries import Recorded
-from finishing.store.tables import BATCH, BATCH_WOOD, PLACE, BatchTable, BatchWoodTable
+from finishing.store.tables import BATCH, BATCH_WOOD, ENTRY, PLACE, BatchTable, BatchWoodTable
 from finishing.store.types import instant, maybe_hour, maybe_instant
 from finishing.store.work import Reader, Writer
 
@@ -168,6 +168,11 @@ def closed_between(r: Reader, start: float, end: float, *, records: bool = True)
     """The batches closed from one hour up to another, by code. records False: their records are left unread, empty."""
     closed = BATCH.c.closed_at
     return _rows(r, select(BATCH.c.id).where(closed >= instant(start), closed < instant(end)), records=records)
+
+
+def worked_between(r: Reader, start: float, end: float) -> tuple[BatchRow, ...]:
+    """The batches with an entry from one hour up to another, by code."""
+    return _rows(r, select(ENTRY.c.batch_id).where(ENTRY.c.at >= instant(start), ENTRY.c.at < instant(end)).distinct())
 
 
 def codes(r: Reader, prefix: str = "") -> tuple[str, ...]:

@@ -17,7 +17,9 @@ PAGES: dict[str, tuple[str, ...]] = {
     "CansPage": ("3",),
     "ClimatePage": ("4",),
     "SettingsPage": ("5",),
+    "LearningPage": ("9",),
     "PlanPage": ("7",),
+    "RecordsPage": ("0",),
     "ComparePage": ("8",),
 }
 """Pages."""
@@ -43,6 +45,9 @@ CARDS: dict[str, tuple[str, ...]] = {
     "ImportCard": ("4", "i"),
     "ZoneCard": ("5", "down", "enter"),
     "BeginCard": ("7", "t"),
+    "TraceCard": ("0", "t"),
+    "PrintCard": ("0", "p"),
+    "FileCard": ("0", "k"),
     "AskCard": ("8", "e"),
 }
 """Cards over them."""

@@ -219,14 +219,9 @@ class BenchScreen(Page):
         """Record a touch test of the batch under the cursor."""
         row = self.query_one(BenchRows).row
         if row is not None:
-            from finishing.screens.pages.batch import ask
-            from finishing.screens.pages.batch.look import look
+            from finishing.screens.pages.felt import feel
 
-            self.ask(
-                lambda: ask.touch(look(self.shop, row.code, self.clock()), self.clock),
-                lambda draft: record.touch_test(self.shop, draft, self.clock()),
-                [row.code],
-            )
+            feel(self, row.code)
 
     def action_find(self) -> None:
         """Go to the page that finds anything."""
