@@ -14,6 +14,7 @@ from finishing.errors import BadInput
 from finishing.library import freeze
 from finishing.shop import cans
 from finishing.shop.drafts import BatchChange, NewBatchDraft
+from finishing.shop.learning.paces import paced, paces
 from finishing.shop.shop import Shop
 from finishing.shop.words import RELEASE_WORDS, short_time
 from finishing.store import batches as stored
@@ -72,9 +73,9 @@ def change_batch(shop: Shop, code: str, change: BatchChange, now: float) -> str:
 
 
 def closed_batches(shop: Shop, now: float) -> tuple[BatchRow, ...]:
-    """Every batch that has left the bench, by code."""
+    """Every batch that has left the bench, by code, without its record."""
     with shop.store.read() as r:
-        return stored.closed_between(r, 0.0, now + 1.0)
+        return stored.closed_between(r, 0.0, now + 1.0, records=False)
 
 
 def check(shop: Shop, draft: NewBatchDraft) -> tuple[Schedule, list[tuple[str, float]]]:
@@ -120,7 +121,7 @@ def preview(shop: Shop, draft: NewBatchDraft, now: float) -> list[str]:
     batch = Batch("new", schedule, finishes, species, shop.library.classes, place.name, draft.pieces, draft.size)
     learned = rack.learned.factors(finishes.values())
     ahead = forecast(batch, [], rack.air, learned, now, level=rack.settings.level)
-    lines = [hands_words(schedule, draft.pieces), *_finish_words(shop, batch)]
+    lines = [hands_words(paced(schedule, paces(shop)), draft.pieces), *_finish_words(shop, batch)]
     for release in (Release.PACK, Release.USE):
         when = ahead.releases[release]
         said = "no date" if when is None else f"from {short_time(when, rack.settings.zone, now)} at the earliest"
