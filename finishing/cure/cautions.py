@@ -75,6 +75,31 @@ HAZARDS: dict[Hazard, Caution] = {
 }
 
 
+FOR_THE_OWNER: dict[Hazard, Caution] = {
+    Hazard.NUT_OIL: Caution(
+        "nut_oil",
+        "The finish is made from a nut or seed oil. If nuts or seeds make you ill, ask your doctor before you use this"
+        " piece with food, and tell whoever eats from it.",
+        HAZARDS[Hazard.NUT_OIL].source,
+    ),
+    Hazard.FOOD: Caution(
+        "food_before_cure",
+        "A date is no proof that a surface suits food. United States rule 21 CFR 175.300 is about coatings that form a"
+        " continuous film, not about a wiped, penetrating oil; what holds is the label of the finish and the law where"
+        " you live.",
+        HAZARDS[Hazard.FOOD].source,
+    ),
+    Hazard.RAGS: Caution(
+        "oily_rags",
+        "Rags with this finish can catch fire by themselves, often within hours: put them under water at once, or"
+        " spread them single and flat outdoors until stiff.",
+        HAZARDS[Hazard.RAGS].source,
+        urgent=True,
+    ),
+}
+"""The same for whoever gets the piece, on its card."""
+
+
 def hazards(found: Iterable[Hazard]) -> list[Caution]:
     """The cautions of some hazards, urgent first, each once."""
     cautions = [HAZARDS[h] for h in dict.fromkeys(found)]

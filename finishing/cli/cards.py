@@ -1,0 +1,52 @@
+"""`finishing cards`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from finishing.cli import options
+from finishing.cli.context import open_shop
+from finishing.cli.text import say, say_json
+from finishing.clock import now_hour
+from finishing.shop.cards import KINDS, SHEETS, SIZES, CardDraft, print_cards
+
+
+@click.command()
+@click.argument("kind", type=click.Choice(KINDS))
+@click.argument("codes", nargs=-1, required=True, metavar="CODE...")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--size", type=click.Choice(SIZES), default="A6", show_default=True, help="of one card")
+@click.option("--sheet", type=click.Choice(SHEETS), help="several on a sheet, with marks to cut along")
+@click.option("--copies", type=click.IntRange(1, 500), default=1, show_default=True, help="of each card")
+@options.as_json
+def cards(
+    kind: str, codes: tuple[str, ...], file: Path, size: str, sheet: str | None, copies: int, as_json: bool
+) -> None:
+    """Print cards of batches to FILE, a PDF.
+
+    rack: stands at the batch, with its steps to tick, their windows and cautions. care: goes with a piece to whoever
+    gets it. record: everything about a batch on one page.
+    """
+    now = now_hour()
+    with open_shop(now) as shop:
+        made = print_cards(shop, CardDraft(kind, codes, size, sheet, copies), file, now)
+    if as_json:
+        say_json(
+            {
+                "file": str(file),
+                "cards": made.cards,
+                "pages": made.pages,
+                "unprintable": [f"U+{ord(sign):04X}" for sign in made.unprintable],
+                "cut": list(made.cut),
+            }
+        )
+        return
+    many, pages = "" if made.cards == 1 else "s", "" if made.pages == 1 else "s"
+    say(f"{file}: {made.cards} card{many} on {made.pages} page{pages}")
+    if made.unprintable:
+        signs = ", ".join(f"{sign} (U+{ord(sign):04X})" for sign in made.unprintable)
+        say(f"  no font here has {signs}: printed as their numbers")
+    for text in made.cut:
+        say(f"  too long for its place, cut: {text[:60]}")
