@@ -66,6 +66,7 @@ class FinishingApp(Steady, App[str], inherit_bindings=False):
         self.bells = Bells()
         self._runs: dict[str, Run] = {}
         wear(self, self.shop.settings.theme)
+        self.set_class("TEXTUAL_DRIVER" in os.environ, "-finger")  # set by what serves the screens to a browser
 
     def on_mount(self) -> None:
         """Go to the bench; in a new shop welcome its maker first."""
