@@ -47,13 +47,14 @@ def main() -> None:
     """Make the shops, ask each, print the table."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--most", type=int, default=5, help="the largest shop: 10 to the power of it closed batches")
+    parser.add_argument("--least", type=int, default=2, help="the smallest")
     parser.add_argument("--times", type=int, default=3, help="how often each question is asked")
     parser.add_argument("--probe", nargs=2, metavar=("QUESTION", "HOME"), help=argparse.SUPPRESS)
     args = parser.parse_args()
     if args.probe:
         probe(args.probe[0], Path(args.probe[1]))
         return
-    powers = range(2, args.most + 1)
+    powers = range(args.least, args.most + 1)
     found: dict[str, list[tuple[float, float]]] = {question: [] for question in QUESTIONS}
     for power in powers:
         with tempfile.TemporaryDirectory() as home:
@@ -69,8 +70,14 @@ def main() -> None:
     print("|---|" + "---|" * (len(powers) + 1))
     for question, cells in found.items():
         shown = " | ".join(f"{seconds:.3f} s, {memory:.0f} MiB" for seconds, memory in cells)
-        slope = np.polyfit([float(p) for p in powers], [math.log10(max(s, 1e-4)) for s, _ in cells], 1)[0]
-        print(f"| {WORDS[question]} | {shown} | {slope:.2f} |")
+        print(f"| {WORDS[question]} | {shown} | {slope(powers, cells)} |")
+
+
+def slope(powers: range, cells: list[tuple[float, float]]) -> str:
+    """The exponent of growth; "" for a single size."""
+    if len(powers) < 2:
+        return ""
+    return f"{np.polyfit(list(powers), [math.log10(max(s, 1e-4)) for s, _ in cells], 1)[0]:.2f}"
 
 
 def make(home: Path, batches: int, readings: int) -> None:
