@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import os
 import sys
 
 import click
@@ -13,6 +14,9 @@ from finishing.exchange.plain import plain
 
 BAD_INPUT = 2
 
+PRIVATE = 0o077
+"""Whatever the program makes (the record, backups, exports, the maker's own files) is for its user alone."""
+
 GARBAGE_EVERY = 200_000
 """Objects made before the collector looks for cycles: at its usual 700 it goes over the imported libraries again and
 again, which costs a short command a tenth of its time."""
@@ -21,6 +25,7 @@ again, which costs a short command a tenth of its time."""
 def main(arguments: list[str] | None = None) -> None:
     """Run the command line. Known problems: one line on standard error, exit code 2."""
     gc.set_threshold(GARBAGE_EVERY)
+    os.umask(PRIVATE)
     try:
         code = cli.main(args=arguments, prog_name="finishing", standalone_mode=False)
     except click.exceptions.Abort:

@@ -13,6 +13,7 @@ COMMANDS = {
     "batch": ("finishing.cli.batch:batch", "Batches: add, list, show, hold, close."),
     "plan": ("finishing.cli.plan:plan", "Every remaining step of every batch, planned into your working hours."),
     "compare": ("finishing.cli.compare:compare_command", "The same batch under several schedules, side by side."),
+    "learned": ("finishing.cli.learned:learned", "What touch tests taught: found times, and when to test next."),
     "times": ("finishing.cli.times:times", "How long a schedule takes in some air on some woods, without a batch."),
     "air": ("finishing.cli.air:air", "Dew point, vapour pressure deficit and wood moisture of some air."),
     "place": ("finishing.cli.place:place", "Places where pieces dry: add, list, show, and what to expect there."),

@@ -3,19 +3,31 @@
 from __future__ import annotations
 
 import textwrap
+from dataclasses import replace
 
 import click
 
 from finishing.cli import options
 from finishing.cli.context import open_shop
 from finishing.cli.text import say, say_json, table
-from finishing.clock import at_zone, now_hour
+from finishing.clock import now_hour
 from finishing.cure.terms import Release
+from finishing.errors import BadInput
 from finishing.moments import parse_wanted
 from finishing.shop.forms import parse_piece_size, parse_pieces, parse_woods
-from finishing.shop.plan.compare import Column, Comparison, Wanted, Wish, check_wish, compare
+from finishing.shop.plan.compare import Column, Comparison, Wanted, Wish, about, check_wish, compare
 from finishing.shop.plan.compare_view import compare_view
-from finishing.shop.words import short_time
+from finishing.shop.plan.compare_words import (
+    WISHES,
+    adds_words,
+    asked_words,
+    bar,
+    latest_words,
+    limit_words,
+    money_words,
+    when_words,
+)
+from finishing.shop.shop import Shop
 from finishing.units import show_duration, show_volume
 
 WIDTH = 80
@@ -23,8 +35,9 @@ WIDTH = 80
 
 @click.command(name="compare")
 @click.argument("schedules", nargs=-1)
-@click.option("--pieces", required=True, callback=options.parsed(parse_pieces), help="how many")
-@click.option("--species", required=True, callback=options.parsed(parse_woods), help='woods: "maple, padauk 20%"')
+@click.option("--batch", "code", help="a batch on the bench, in place of pieces, species and size")
+@click.option("--pieces", callback=options.parsed(parse_pieces), help="how many")
+@click.option("--species", callback=options.parsed(parse_woods), help='woods: "maple, padauk 20%"')
 @click.option("--size", help='one piece: 300x200x18, 12x8x3/4in or "round 100x9"; for amounts of finish')
 @click.option("--by", help="when they are wanted: 2026-12-19, or with a time; says how late each may begin")
 @click.option("--place", default="", help="where they dry; the place where most batches stand")
@@ -34,8 +47,9 @@ WIDTH = 80
 @options.as_json
 def compare_command(
     schedules: tuple[str, ...],
-    pieces: int,
-    species: tuple[tuple[str, float], ...],
+    code: str | None,
+    pieces: int | None,
+    species: tuple[tuple[str, float], ...] | None,
     size: str | None,
     by: str | None,
     place: str,
@@ -50,16 +64,16 @@ def compare_command(
     now = now_hour()
     with open_shop(now) as shop:
         settings = shop.settings
-        wanted = Wanted(
-            schedules,
-            pieces,
-            species,
-            None if size is None else parse_piece_size(size, settings.units),
-            None if by is None else parse_wanted(by, "--by", settings.zone, now),
-            place,
-            wish,
-            busy=not alone,
-        )
+        wanted = _batch(shop, code, schedules, wish, now) if code else _described(schedules, pieces, species, wish)
+        if size is not None:
+            wanted = replace(wanted, size=parse_piece_size(size, settings.units))
+        if by is not None:
+            wanted = replace(wanted, by=parse_wanted(by, "--by", settings.zone, now))
+        wanted = replace(wanted, place=place or wanted.place, busy=not alone)
+        if pieces is not None:
+            wanted = replace(wanted, pieces=pieces)
+        if species is not None:
+            wanted = replace(wanted, woods=species)
         found = compare(shop, wanted, now)
         if as_json:
             say_json(compare_view(found))
@@ -67,12 +81,27 @@ def compare_command(
             _print(found, settings.units)
 
 
+def _batch(shop: Shop, code: str, schedules: tuple[str, ...], wish: Wish, now: float) -> Wanted:
+    """What is asked about a batch; of its own schedule too, where some are named."""
+    wanted = about(shop, code, now, wish=wish)
+    own = shop.standing(wanted.instead, now).row.schedule
+    return replace(wanted, schedules=tuple(dict.fromkeys((*schedules, own))) if schedules else ())
+
+
+def _described(
+    schedules: tuple[str, ...], pieces: int | None, species: tuple[tuple[str, float], ...] | None, wish: Wish
+) -> Wanted:
+    if pieces is None:
+        raise BadInput("--pieces", "nothing", "how many there are, or --batch with the code of one on the bench")
+    if species is None:
+        raise BadInput("--species", "nothing", 'their woods, such as "maple, padauk 20%"')
+    return Wanted(schedules, pieces, species, wish=wish)
+
+
 def _print(found: Comparison, units: str) -> None:
     wanted = found.wanted
-    pieces = f"{wanted.pieces} pieces of {', '.join(found.woods)}"
-    _wrap(f"{pieces}, in {found.place}; sure to {round(found.level * 100)} in 100")
-    by = "" if wanted.by is None else f"wanted by {_when(wanted.by, found)}; "
-    say(f"{by}{wanted.wish.value} first")
+    _wrap(asked_words(found, units))
+    say(f"{WISHES[wanted.wish.value]} first")
     say()
     rows = [_times(n, column, found) for n, column in enumerate(found.columns, 1)]
     latest = "begin by" if wanted.by is not None else ""
@@ -82,7 +111,7 @@ def _print(found: Comparison, units: str) -> None:
     table(rows, ("", "", "finish", "costs", "protects", "upkeep", "adds to a piece"))
     say()
     for n, column in enumerate(found.columns, 1):
-        _wrap(f"{n}  {_limits(column)}", "", "   ")
+        _wrap(f"{n}  {limit_words(column)}", "", "   ")
     said: dict[str, list[str]] = {}
     for n, column in enumerate(found.columns, 1):
         for caution in column.cautions:
@@ -97,57 +126,28 @@ def _print(found: Comparison, units: str) -> None:
 
 
 def _times(n: int, column: Column, found: Comparison) -> list[str]:
-    latest = ""
-    if found.wanted.by is not None:
-        latest = "too late" if column.latest is None else _when(column.latest, found)
     return [
         str(n),
         column.schedule,
         show_duration(column.minutes / 60.0),
         str(column.sessions),
-        _when(column.released[Release.PACK], found),
-        _when(column.released[Release.USE], found),
-        latest,
+        when_words(column.released[Release.PACK], found),
+        when_words(column.released[Release.USE], found),
+        latest_words(column, found),
     ]
 
 
 def _costs(n: int, column: Column, found: Comparison, units: str) -> list[str]:
     used = show_volume(sum(column.used_ml.values()), units) if column.used_ml else "-"
-    minutes = f"{column.minutes / found.wanted.pieces:.0f} min"
-    money = "" if column.money is None else f", {_money(column.money / found.wanted.pieces, found)}"
     return [
         str(n),
         column.schedule,
         used,
-        "-" if column.cost is None else _money(column.cost, found),
-        bar(column.protection),
-        bar(column.upkeep),
-        f"{minutes}{money}",
+        "-" if column.cost is None else money_words(column.cost, found),
+        f"{bar(column.protection, 5)} {column.protection}",
+        f"{bar(column.upkeep, 5)} {column.upkeep}",
+        adds_words(column, found),
     ]
-
-
-def _limits(column: Column) -> str:
-    """What must not be done before when, and what the owner does later."""
-    dates = [*([column.stopped] if column.stopped else []), *column.limits[:-1]]
-    return ". ".join(filter(None, ("; ".join(dates), column.limits[-1])))
-
-
-def bar(value: int, most: int = 5) -> str:
-    """A figure from 1 to 5 as a bar, with the figure."""
-    return f"{'■' * value}{'·' * (most - value)} {value}"
-
-
-def _money(value: float, found: Comparison) -> str:
-    return f"{found.currency}{value:.2f}"
-
-
-def _when(hour: float | None, found: Comparison) -> str:
-    if hour is None:
-        return "no date"
-    days = (at_zone(hour, found.zone).date() - at_zone(found.now, found.zone).date()).days
-    if days < 7:
-        return short_time(hour, found.zone, found.now)
-    return at_zone(hour, found.zone).format("D MMM" if days < 300 else "D MMM YYYY")
 
 
 def _wrap(text: str, indent: str = "", after: str = "") -> None:

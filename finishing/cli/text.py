@@ -10,7 +10,7 @@ from typing import Any
 import click
 from rich.cells import cell_len, set_cell_size
 
-from finishing.exchange.plain import plain
+from finishing.exchange.plain import escaped_json, plain
 
 
 def say(text: str = "") -> None:
@@ -24,8 +24,9 @@ def complain(text: str) -> None:
 
 
 def say_json(view: Any) -> None:
-    """Print JSON: UTF-8, two spaces, no NaN."""
-    click.echo(json.dumps(view, ensure_ascii=False, indent=2, allow_nan=False))
+    """Print JSON: UTF-8, two spaces, no NaN; what could move a terminal's cursor or turn its line is escaped."""
+    text = json.dumps(view, ensure_ascii=False, indent=2, allow_nan=False)
+    click.echo("\n".join(map(escaped_json, text.split("\n"))))
 
 
 def table(rows: Sequence[Sequence[str]], head: Sequence[str], *, indent: str = "") -> None:

@@ -140,6 +140,8 @@ def _hazards(fold: Fold, following: Next | None, ahead: Finish | None, now: floa
     if ahead is not None and following is not None and following.step.kind in (StepKind.COAT, StepKind.WIPE):
         found += [h for h in ahead.hazards if h is not Hazard.FOOD]
     for coat in fold.coats:
+        if coat is fold.coats[-1] and following is not None and following.step.kind is StepKind.ABRADE:
+            found += [h for h in coat.finish.hazards if h is Hazard.ISOCYANATE]
         if now - coat.at < RAGS_HOURS:
             found += [h for h in coat.finish.hazards if h is Hazard.RAGS]
         if following is None:

@@ -46,7 +46,8 @@ HAZARDS: dict[Hazard, Caution] = {
         "isocyanate",
         "Contains isocyanate: can sensitise lungs and skin for life; who is sensitised must not go near it. Gloves,"
         " eye protection, no spraying or sanding of uncured film without supplied air.",
-        "common practice, no source opened; see the product's safety data sheet",
+        "Reeb-Whitaker, Anderson and Bonauto, J. Occup. Environ. Hyg. 10 (2013) 597 (cases of asthma, most of them from"
+        " coating, some in people who only stood near); the product's safety data sheet",
         urgent=True,
     ),
     Hazard.SPRAY: Caution(
@@ -59,7 +60,8 @@ HAZARDS: dict[Hazard, Caution] = {
         "sensitising_dust",
         "The dust of some of these woods can sensitise skin or lungs: extraction at the source, a fitted mask, and"
         " vacuum rather than blow or sweep.",
-        "common practice, no source opened; recorded by species",
+        "HSE (GB), woodworking pages and information sheet WIS30 (toxic woods): extraction, a respirator, no sweeping"
+        " and no compressed air; which woods is recorded by species",
     ),
     Hazard.NUT_OIL: Caution(
         "nut_oil",
@@ -70,7 +72,8 @@ HAZARDS: dict[Hazard, Caution] = {
         "food_before_cure",
         "Keep food, hot and wet things off until it is cured. A date is no proof that a surface suits food: the label"
         " and the law where you sell decide.",
-        "21 CFR 175.300 covers continuous films as a barrier, not a wiped, penetrating oil; EN 71-3 for toys",
+        "21 CFR 175.300 covers continuous films as a barrier, not a wiped, penetrating oil; Regulation (EC) 1935/2004"
+        " (from memory) asks that nothing harmful passes into food and names no finish; EN 71-3 for toys",
     ),
 }
 

@@ -26,6 +26,13 @@ def plain(text: str, most: int | None = None) -> str:
     return "".join(_escape(c) if c in BIDI or unicodedata.category(c) in HIDDEN else c for c in text)
 
 
+def escaped_json(text: str) -> str:
+    """A line of JSON with the same characters as JSON escapes them; it reads back as it was."""
+    if text.isascii() and text.isprintable():
+        return text
+    return "".join(f"\\u{ord(c):04x}" if c in BIDI or unicodedata.category(c) in HIDDEN else c for c in text)
+
+
 def _escape(character: str) -> str:
     code = ord(character)
     return f"\\x{code:02x}" if code < 0x100 else f"\\u{code:04x}"

@@ -33,7 +33,9 @@ PAGES: dict[str, tuple[str, str, str]] = {
     "climate": ("4", "The air of each place", "finishing.screens.pages.climate:ClimatePage"),
     "settings": ("5", "Settings", "finishing.screens.pages.settings:SettingsPage"),
     "find": ("6", "Find anything on record", "finishing.screens.pages.find:FindPage"),
+    "learning": ("9", "What touch tests taught", "finishing.screens.pages.learning:LearningPage"),
     "plan": ("7", "The plan", "finishing.screens.pages.plan:PlanPage"),
+    "compare": ("8", "Finishes side by side", "finishing.screens.pages.compare:ComparePage"),
 }
 """Pages by name: the digit that goes there, its words, and where it is, imported when first gone to."""
 

@@ -20,6 +20,9 @@ from finishing.shop.shop import Shop
 ZONE = "Europe/Oslo"
 EVENING = hour_of(pendulum.datetime(2026, 11, 29, 18, 40, tz=ZONE))
 
+GIFTS = ("e", *"30", "tab", *"maple", "tab", *"320x220x12", "tab", *"2026-12-19", "enter")
+"""A gift run of thirty, asked about before it exists."""
+
 PICTURES: dict[str, tuple[tuple[int, int], tuple[str, ...]]] = {
     "bench": ((120, 34), ()),
     "record-coat": ((100, 28), ("c",)),
@@ -30,9 +33,11 @@ PICTURES: dict[str, tuple[tuple[int, int], tuple[str, ...]]] = {
     "cans": ((110, 30), ("3",)),
     "climate": ((120, 36), ("4",)),
     "touch-test": ((100, 30), ("down", "down", "t")),
+    "learning": ((110, 30), ("9",)),
     "settings": ((100, 30), ("5",)),
     "find": ((100, 26), ("6", *"padauk")),
     "plan": ((120, 36), ("7", "s")),
+    "compare": ((120, 36), ("8", *GIFTS)),
 }
 """Name: size in cells, and the keys pressed first."""
 
@@ -46,6 +51,7 @@ async def draw(shop: Shop, folder: Path) -> None:
             for key in keys:
                 await pilot.press(key)
                 await pilot.pause(0.5)
+            await app.workers.wait_for_complete()
             await pilot.pause(0.5)
             (folder / f"{name}.svg").write_text(app.export_screenshot(title=f"finishing: {name}"), "utf-8")
 

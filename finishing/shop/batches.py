@@ -14,6 +14,7 @@ from finishing.errors import BadInput
 from finishing.library import freeze
 from finishing.shop import cans
 from finishing.shop.drafts import NewBatchDraft
+from finishing.shop.learning.paces import paced, paces
 from finishing.shop.shop import Shop
 from finishing.shop.words import RELEASE_WORDS, short_time
 from finishing.store import batches as stored
@@ -104,7 +105,7 @@ def preview(shop: Shop, draft: NewBatchDraft, now: float) -> list[str]:
     batch = Batch("new", schedule, finishes, species, shop.library.classes, place.name, draft.pieces, draft.size)
     learned = rack.learned.factors(finishes.values())
     ahead = forecast(batch, [], rack.air, learned, now, level=rack.settings.level)
-    lines = [hands_words(schedule, draft.pieces), *_finish_words(shop, batch)]
+    lines = [hands_words(paced(schedule, paces(shop)), draft.pieces), *_finish_words(shop, batch)]
     for release in (Release.PACK, Release.USE):
         when = ahead.releases[release]
         said = "no date" if when is None else f"from {short_time(when, rack.settings.zone, now)} at the earliest"

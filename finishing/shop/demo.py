@@ -38,6 +38,7 @@ def build_demo(folder: Path, now: float, *, zone: str | None = None) -> Shop:
     shop = Shop.open(now, at_file(folder / "finishing.db"), invented=True)
     if zone is not None:
         change_setting(shop, "zone", zone, now)
+        change_setting(shop, "hourly_rate", "28", now)
     scenario = tomllib.loads((shipped("data") / "demo" / "shop.toml").read_text("utf-8"))
     for place in scenario["places"]:
         _place(shop, place, now)
@@ -135,7 +136,9 @@ def _event(shop: Shop, code: str, event: dict[str, Any], numbers: dict[str, int]
             can = numbers.get(event.get("can", ""))
             record.record_step(shop, StepDraft(code, position, amount_ml=event["amount_ml"], can=can), at)
         case "test":
-            record.touch_test(shop, TestDraft(code, Stage(event["stage"]), Finding(event["finding"])), at)
+            record.note_test(shop, TestDraft(code, Stage(event["stage"]), Finding(event["finding"])), at)
+        case "close":
+            record.close(shop, code, at)
         case other:
             raise ValueError(f"data/demo/shop.toml: unknown event {other!r}")
 

@@ -98,8 +98,11 @@ class Shop:
 
     @classmethod
     def open(cls, now: float, location: Location | None = None, *, invented: bool = False) -> Self:
-        """Open the record where the environment says it is, or elsewhere. StoreTrouble if it can't be used."""
-        return cls(Store.open(location or locate(), now), invented=invented)
+        """Open the record where the environment says it is, or elsewhere; it is made when something is first recorded.
+
+        StoreTrouble if it can't be used.
+        """
+        return cls(Store.open(location or locate(), now, lazily=True), invented=invented)
 
     @property
     def home(self) -> Path:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import os
+import secrets
 import sqlite3
 from contextlib import closing
 from pathlib import Path
@@ -23,7 +24,7 @@ def copy(source: sqlite3.Connection, target: Path, *, sound: bool = True) -> Non
     """
     if target.exists():
         raise BadInput("backup", str(target), "a file that is not there yet")
-    part = target.with_name(f".{target.name}.{os.getpid()}{PART}")
+    part = target.with_name(f".{target.name}.{secrets.token_hex(4)}{PART}")
     try:
         target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         os.close(os.open(part, os.O_CREAT | os.O_TRUNC | os.O_RDWR, 0o600))
@@ -31,10 +32,20 @@ def copy(source: sqlite3.Connection, target: Path, *, sound: bool = True) -> Non
         raise StoreTrouble(f"no backup can be put at {target}: {error.strerror}", "choose another folder") from error
     try:
         _fill(source, part, str(target), sound)
-        os.replace(part, target)
+        _name(part, target)
         sync(target.parent)
     finally:
         part.unlink(missing_ok=True)
+
+
+def _name(part: Path, target: Path) -> None:
+    """Give the whole copy its name. BadInput if another program has given it meanwhile."""
+    try:
+        os.link(part, target)
+    except FileExistsError:
+        raise BadInput("backup", str(target), "a file that is not there yet") from None
+    except OSError:  # a file system without hard links
+        os.replace(part, target)
 
 
 def _fill(source: sqlite3.Connection, part: Path, shown: str, sound: bool) -> None:

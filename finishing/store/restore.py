@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import secrets
 import shutil
 import sqlite3
 from contextlib import closing
@@ -43,7 +44,7 @@ def restore(location: Location, source: Path, now: float) -> Restored:
         raise BadFile(
             str(source), f"not restored: {found.problems[0]}", "the database is as it was; try another backup"
         )
-    part = file.with_name(f".{file.name}.{os.getpid()}{copies.PART}")
+    part = file.with_name(f".{file.name}.{secrets.token_hex(4)}{copies.PART}")
     try:
         with known_trouble(str(source)), closing(read_only(source)) as good:
             copies.copy(good, part)

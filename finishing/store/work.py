@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -23,15 +23,19 @@ from sqlalchemy import Connection, Engine, PoolProxiedConnection
 from sqlalchemy.exc import OperationalError
 from sqlmodel import Session
 
-from finishing.errors import BadInput, StoreTrouble
+from finishing.errors import BadInput
 from finishing.store import copies, schema
 from finishing.store.engine import connect, driver, writers
 from finishing.store.location import Location
 from finishing.store.trouble import Unsure, known_trouble, no_answer
 from finishing.store.types import instant
+from finishing.store.unborn import Unborn, is_missing, no_room
 
 if TYPE_CHECKING:
     from finishing.store.server import Listener
+
+BORN = 1 << 40
+"""Added to the data's version when the database is made, so that it differs from any before."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +52,9 @@ class Reader:
 
 @dataclass(frozen=True, slots=True)
 class Writer(Reader):
-    """A transaction that has the database to itself for writing."""
+    """A transaction that has the database to itself for writing. settle: what else a commit does."""
+
+    settle: Callable[[Session], None] | None = None
 
     def commit(self) -> None:
         """Make what was written last: it is on the disk when this returns.
@@ -57,6 +63,8 @@ class Writer(Reader):
         """
         if self.connection.dialect.name == "sqlite":
             self.session.commit()
+            if self.settle is not None:
+                self.settle(self.session)
             return
         from finishing.store import server
 
@@ -76,14 +84,22 @@ class Store:
         self._engine = engine
         self._writers = writers(engine)
         self._watch: PoolProxiedConnection | None = None
+        self._unborn: Unborn | None = None
+        self._changes = 0
         self._listener: Listener | None = None
 
     @classmethod
-    def open(cls, location: Location, now: float) -> Self:
+    def open(cls, location: Location, now: float, *, lazily: bool = False) -> Self:
         """Open it, make it if it isn't there, bring it up to date if it is older (after a backup).
 
-        StoreTrouble, with the file as it was, if it can't be used; `now` stamps the backup.
+        lazily: a file that isn't there is made by the first commit, with what was committed in it, so that looking or a
+        slip leaves nothing behind. StoreTrouble, with the file as it was, if it can't be used; `now` stamps the backup.
         """
+        if lazily and is_missing(location):
+            unborn = Unborn(location, now)
+            store = cls(location, unborn.engine)
+            store._unborn = unborn
+            return store
         _make_room(location)
         engine = connect(location.url)
         with ExitStack() as failed:
@@ -96,19 +112,51 @@ class Store:
     @contextmanager
     def read(self) -> Iterator[Reader]:
         """A unit of work that only reads; several go on at once, beside a writer."""
+        self._look_again()
         with known_trouble(self.location.shown), Session(self._engine) as session:
             yield Reader(session)
 
     @contextmanager
     def write(self) -> Iterator[Writer]:
         """A unit of work that may write, one at a time in all processes. Rolled back unless committed."""
+        self._look_again()
         with known_trouble(self.location.shown), Session(self._writers) as session:
             connection = session.connection()  # take the turn now, before anything is read
             if connection.dialect.name != "sqlite":
                 from finishing.store import server
 
                 server.take_turn(connection)
-            yield Writer(session)
+            yield Writer(session, self._be_born if self._unborn is not None else None)
+
+    def _be_born(self, session: Session) -> None:
+        """Put the database, with what was just committed, where it belongs, and go on there."""
+        if self._unborn is not None:
+            _make_room(self.location, empty=False)
+            self._unborn.settle(self.location)
+            self._go_over()
+            session.bind = self._writers
+
+    def _go_over(self) -> None:
+        """From the database that waited to be made to the one that is there now, whoever made it."""
+        waited = self._unborn
+        assert waited is not None
+        engine = connect(self.location.url)
+        with ExitStack() as failed:
+            failed.callback(engine.dispose)
+            with known_trouble(self.location.shown):
+                schema.ensure(engine, self.location, instant(waited.now))
+            failed.pop_all()
+        if self._watch is not None:
+            self._watch.close()
+            self._watch = None
+        self._engine, self._writers, self._unborn = engine, writers(engine), None
+        self._changes += BORN
+        waited.close()
+
+    def _look_again(self) -> None:
+        """See whether another program has made the database meanwhile."""
+        if self._unborn is not None and not is_missing(self.location):
+            self._go_over()
 
     def listen(self) -> None:
         """From now on be told of changes, for whoever stays: a server tells them, and a SQLite file is asked anyway."""
@@ -123,6 +171,7 @@ class Store:
 
         StoreTrouble while the connection to a server is lost.
         """
+        self._look_again()
         with known_trouble(self.location.shown):
             if self._listener is not None:
                 if self._listener.lost:
@@ -137,7 +186,7 @@ class Store:
                 self._watch = self._engine.raw_connection()
             below = self._watch.driver_connection
             assert isinstance(below, sqlite3.Connection)
-            return int(below.execute("PRAGMA data_version").fetchone()[0])
+            return self._changes + int(below.execute("PRAGMA data_version").fetchone()[0])
 
     def close(self) -> None:
         """Let go of every connection."""
@@ -148,6 +197,9 @@ class Store:
             self._watch.close()
             self._watch = None
         self._engine.dispose()
+        if self._unborn is not None:
+            self._unborn.close()
+            self._unborn = None
 
     @property
     def engine(self) -> Engine:
@@ -181,15 +233,14 @@ def _sqlite(store: Store, connection: Connection) -> sqlite3.Connection:
     return driver(connection)
 
 
-def _make_room(location: Location) -> None:
-    """The folder and an empty file, both the user's alone. What is there already keeps its permissions."""
+def _make_room(location: Location, *, empty: bool = True) -> None:
+    """The folder and (empty) an empty file, the user's alone. What is there already keeps its permissions."""
     file = location.file
     if file is None:
         return
     try:
         file.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        if not file.exists() and "mode=ro" not in location.url:  # it would only hide that it is missing
+        if empty and not file.exists() and "mode=ro" not in location.url:  # it would only hide that it is missing
             os.close(os.open(file, os.O_CREAT | os.O_RDWR, 0o600))
     except OSError as error:
-        hint = "choose a folder of your own with FINISHING_HOME"
-        raise StoreTrouble(f"the database {file} can't be made: {error.strerror}", hint) from error
+        raise no_room(file, error.strerror or str(error)) from error

@@ -70,7 +70,7 @@ def test_the_wish_ranks(shop: Command, wish: str) -> None:
     key = {
         "soonest": lambda r: r["released"]["pack"],
         "hands-on": lambda r: r["hands_on_minutes"],
-        "cheapest": lambda r: r["adds_per_piece"]["total"],
+        "cheapest": lambda r: (r["finish_cost"] is None, r["adds_per_piece"]["total"]),
         "toughest": lambda r: -r["protection"],
     }[wish]
     assert rows == sorted(rows, key=key)
@@ -117,3 +117,18 @@ def test_bare_oily_wood_gets_no_date(shop: Command) -> None:
 )
 def test_refused(shop: Command, words: list[str], said: str) -> None:
     assert said in shop.refused("compare", *words)
+
+
+def test_a_batch_on_the_bench_is_asked_about(shop: Command) -> None:
+    """Its pieces, woods, size, place and date; its own schedule among those named."""
+    view = shop.json("compare", "waterborne-three", "--batch", "T-1")
+    batch = shop.json("batch", "show", "T-1")
+    assert view["pieces"] == batch["pieces"]
+    assert view["wanted_by"] == batch["wanted_by"]
+    assert set(by_name(view)) == {"waterborne-three", batch["schedule"]}
+    more = shop.json("compare", "waterborne-three", "--batch", "T-1", "--pieces", "40", "--by", "2026-04-20")
+    assert more["pieces"] == 40
+    assert more["wanted_by"].startswith("2026-04-20T08:00")
+    assert "--pieces" in shop.refused("compare", "--species", "maple")
+    assert "--species" in shop.refused("compare", "--pieces", "3")
+    assert "X-9" in shop.refused("compare", "--batch", "X-9")

@@ -10,6 +10,8 @@ from finishing.cure.advice import air_cautions
 from finishing.cure.climate import PlaceAir, build
 from finishing.cure.outlook import UsualDay
 from finishing.cure.progress import Progress, progress
+from finishing.cure.schedule import Schedule, Step
+from finishing.cure.terms import StepKind
 from finishing.cure.work import CoatEntry, Entry, StepEntry
 
 from .factory import (
@@ -22,6 +24,7 @@ from .factory import (
     plain_schedule,
     series,
     shellac,
+    two_part,
     varnish,
     warm,
     waterborne,
@@ -108,6 +111,22 @@ def test_hazards_are_said_where_the_work_is() -> None:
     done = batch(plain_schedule("p", 1, "linseed"), linseed())
     resting = progress(done, [CoatEntry(1, T, 1)], {"bench": warm()}, {}, T + 30)
     assert "oily_rags" not in codes(resting)
+
+
+TWICE = (
+    Step(StepKind.COAT, finish="two-part", minutes_per_piece=3.0),
+    Step(StepKind.ABRADE, minutes_per_piece=3.0, grit=320),
+    Step(StepKind.COAT, finish="two-part", minutes_per_piece=3.0),
+)
+
+
+def test_isocyanate_is_said_at_the_coat_and_at_the_sanding_of_its_film() -> None:
+    made = batch(Schedule("p", "p", "", TWICE), two_part())
+    assert "isocyanate" in codes(progress(made, [], {"bench": warm()}, {}, T))
+    coated = progress(made, [CoatEntry(1, T, 0)], {"bench": warm()}, {}, T + 12)
+    assert coated.next is not None
+    assert coated.next.step.kind is StepKind.ABRADE
+    assert "isocyanate" in codes(coated)
 
 
 def test_every_caution_has_words_and_each_is_said_once() -> None:

@@ -17,7 +17,9 @@ PAGES: dict[str, tuple[str, ...]] = {
     "CansPage": ("3",),
     "ClimatePage": ("4",),
     "SettingsPage": ("5",),
+    "LearningPage": ("9",),
     "PlanPage": ("7",),
+    "ComparePage": ("8",),
 }
 """Pages."""
 
@@ -42,6 +44,7 @@ CARDS: dict[str, tuple[str, ...]] = {
     "ImportCard": ("4", "i"),
     "ZoneCard": ("5", "down", "enter"),
     "BeginCard": ("7", "t"),
+    "AskCard": ("8", "e"),
 }
 """Cards over them."""
 

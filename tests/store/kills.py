@@ -34,6 +34,7 @@ NOW = 490_000.25
 CODE = "K-1"
 ROWS = 20_000
 FILE = "finishing.db"
+FOR_EVER = 10**9
 
 Acknowledge = Callable[[object], None]
 
@@ -148,9 +149,9 @@ def recording(home: Path, kills: int, chance: random.Random) -> Tally:
     """Steps, notes and undoings, one after the other: every acknowledged entry must be there, and none half."""
     tally = Tally("recording")
 
-    def work(acknowledge: Acknowledge) -> None:
+    def work(acknowledge: Acknowledge, turns: int = FOR_EVER) -> None:
         with opened(home) as shop:
-            while True:
+            for _ in range(turns):
                 before = shop.standing(CODE, NOW).row.last_number
                 while shop.standing(CODE, NOW).fold.next(NOW) is None:  # what was killed was never undone
                     record.undo(shop, CODE, NOW)
@@ -162,8 +163,9 @@ def recording(home: Path, kills: int, chance: random.Random) -> Tally:
                     acknowledge(number)
 
     seen: set[int] = set()
+    long = duration(lambda acknowledge: work(acknowledge, 3))
     for _ in range(kills):
-        seen |= {int(number) for number in strike(work, chance.uniform(0.0, 0.6))}
+        seen |= {int(number) for number in strike(work, chance.uniform(0.0, 2.0 * long))}
         tally.kills += 1
         there = {row[0] for row in ask(home / FILE, "SELECT id FROM entry")}
         tally.lost += len(seen - there)
@@ -178,11 +180,9 @@ def planning(home: Path, kills: int, chance: random.Random) -> Tally:
     tally = Tally("planning")
     last = 0
 
-    def work(acknowledge: Acknowledge) -> None:
+    def work(acknowledge: Acknowledge, turns: int = FOR_EVER) -> None:
         with opened(home) as shop:
-            turn = last
-            while True:
-                turn += 1
+            for turn in range(last + 1, last + 1 + turns):
                 made = make(shop, NOW + turn, seconds=0.0, fresh=True)
                 kept_plan.keep(shop, made.asked.problem, made.outcome.schedule, NOW + turn)
                 kept_plan.pin(shop, CODE, 0, NOW + turn, NOW + turn)
@@ -190,8 +190,10 @@ def planning(home: Path, kills: int, chance: random.Random) -> Tally:
 
     with opened(home) as shop:  # once here, so that what it imports need not be imported by each that is killed
         make(shop, NOW, seconds=0.0, fresh=True)
+    long = duration(lambda acknowledge: work(acknowledge, 3))
+    last = 3
     for _ in range(kills):
-        said = [int(line) for line in strike(work, chance.uniform(0.0, 0.8))]
+        said = [int(line) for line in strike(work, chance.uniform(0.0, 2.0 * long))]
         tally.kills += 1
         tally.acknowledged += len(said)
         last = max([last, *said])

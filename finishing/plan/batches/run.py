@@ -6,10 +6,11 @@ import time
 from collections.abc import Mapping
 
 from finishing.plan.batches.first import first_plan
+from finishing.plan.batches.least import least_score
 from finishing.plan.batches.outcome import Heard, News, Outcome
 from finishing.plan.batches.problem import Problem
 from finishing.plan.batches.replay import violations
-from finishing.plan.batches.score import Schedule, Score
+from finishing.plan.batches.score import Schedule
 from finishing.plan.batches.serial import Key
 from finishing.plan.limits import Limits, StopToken
 
@@ -29,13 +30,14 @@ def plan_batches(
     """
     begun = time.monotonic()
     first = checked(problem, first_plan(problem, keep))
-    outcome = Outcome(first, Score(first.score.unfinished, 0, 0, 0), not problem.size)
+    bound = least_score(problem, first)
+    outcome = Outcome(first, bound, bound == first.score)
     if heard is not None:
         heard(News(time.monotonic() - begun, first, outcome.bound))
-    if limits.time_limit > 0 and problem.size and not (stop is not None and stop.is_set()):
+    if limits.time_limit > 0 and not outcome.proved and not (stop is not None and stop.is_set()):
         from finishing.plan.solver.batches import improve
 
-        outcome = improve(problem, first, limits, begun=begun, heard=heard, stop=stop)
+        outcome = improve(problem, outcome, limits, begun=begun, heard=heard, stop=stop)
         checked(problem, outcome.schedule)
     return outcome
 

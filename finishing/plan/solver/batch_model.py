@@ -14,7 +14,8 @@ import numpy as np
 from ortools.sat.python import cp_model
 
 from finishing.plan.batches.grid import NEVER, Slots
-from finishing.plan.batches.problem import Job, Problem, Task
+from finishing.plan.batches.least import frozen_jobs, least_starts
+from finishing.plan.batches.problem import Problem, Task
 from finishing.plan.batches.score import Schedule
 
 Literal = cp_model.IntVar
@@ -45,20 +46,6 @@ class BatchModel:
     sessions: list[Literal] = field(default_factory=list)
     fixed: tuple[int, int, int] = (0, 0, 0)
     """Late days, days until ready and sessions of what is not to be moved."""
-
-
-def frozen_jobs(problem: Problem, first: Schedule) -> set[int]:
-    """Jobs that stay as the first plan has them: not wholly placed, or pinned where no hands are expected."""
-    number = problem.grid.stretch_of
-    found = {j for j, _ in first.unkept}
-    for j, (job, placed) in enumerate(zip(problem.jobs, first.placed, strict=True)):
-        if len(placed) < len(job.tasks):
-            found.add(j)
-        for task, where in zip(job.tasks, placed, strict=False):
-            over = where.start + task.takes(where.reopened)
-            if number[where.start] < 0 or number[over - 1] != number[where.start]:
-                found.add(j)
-    return found
 
 
 class Builder:
@@ -94,26 +81,13 @@ class Builder:
 
     def _add_job(self, j: int) -> None:
         job = self.problem.jobs[j]
-        least = self._least(job)
+        least = least_starts(job, self.grid)
         for t, task in enumerate(job.tasks):
             self.built.spots[j, t] = self._spot(j, t, task, least[t])
         for t in range(len(job.tasks)):
             self._lags(j, t)
             self._windows(j, t)
         self._releases(j)
-
-    def _least(self, job: Job) -> list[int]:
-        """The earliest start of each task [slot] if hands, racks and shut windows were no matter."""
-        starts: list[int] = []
-        ended: list[int] = []
-        for task in job.tasks:
-            slot = max(task.earliest, ended[-1] + task.gap if ended else 0)
-            slot = max([slot, *(int(gate.curve[ended[gate.task]]) for gate in task.gates)])
-            n = int(np.searchsorted(self.slots, slot))
-            slot = int(self.slots[n]) if n < len(self.slots) else self.grid.slots
-            starts.append(slot)
-            ended.append(min(slot + task.slots, self.grid.slots))
-        return starts
 
     def _spot(self, j: int, t: int, task: Task, least: int) -> Spot:
         where = self.first.placed[j][t]

@@ -30,11 +30,13 @@ Starts = dict[Key, int]
 
 
 def improve(
-    problem: Problem, first: Schedule, limits: Limits, *, begun: float, heard: Heard | None, stop: StopToken | None
+    problem: Problem, first: Outcome, limits: Limits, *, begun: float, heard: Heard | None, stop: StopToken | None
 ) -> Outcome:
     """See `finishing.plan.batches.plan_batches`. Never worse than `first`."""
-    best, bound, proved = first, Score(first.score.unfinished, 0, 0, 0), True
+    best, bound, proved = first.schedule, first.bound, True
     for stage, share in enumerate(SHARES, 1):
+        if bound[stage] >= best.score[stage]:
+            continue  # what each batch needs alone already is as good as it is
         left = limits.time_limit - (time.monotonic() - begun)
         if left <= 0 or (stop is not None and stop.is_set()):
             return Outcome(best, bound, False)
@@ -43,7 +45,7 @@ def improve(
             if heard is not None:
                 heard(News(time.monotonic() - begun, found, _with(bound, stage, least)))
 
-        best, least, done = _Stage(problem, best, stage, limits, left * share, stop, tell).run()
+        best, least, done = _Stage(problem, best, stage, bound[stage], limits, left * share, stop, tell).run()
         bound, proved = _with(bound, stage, least), proved and done
     return Outcome(best, bound, proved)
 
@@ -73,6 +75,7 @@ class _Stage:
         problem: Problem,
         best: Schedule,
         stage: int,
+        least: int,
         limits: Limits,
         seconds: float,
         stop: StopToken | None,
@@ -82,7 +85,7 @@ class _Stage:
         self.limits, self.seconds, self.stop, self.tell = limits, seconds, stop, tell
         self.builder = Builder(problem, best, sessions=stage == 3)
         self.rest = self._held_fixed()
-        self.least = 0
+        self.least = least
 
     def _held_fixed(self) -> Score:
         """What the frozen jobs come to, which the model does not count."""

@@ -57,7 +57,7 @@ Keys
   n             add a batch
   u             undo its newest entry (the entry stays, marked void)
   + and -       show less or more time along the bars
-  1 to 7        bench, library, cans, climate, settings, find, plan
+  1 to 8        bench, library, cans, climate, settings, find, plan, compare
   q             leave
 
 Times are when a step can be counted on at your level of certainty (80 % unless
@@ -198,14 +198,9 @@ class BenchScreen(Page):
         """Record a touch test of the batch under the cursor."""
         row = self.query_one(BenchRows).row
         if row is not None:
-            from finishing.screens.pages.batch import ask
-            from finishing.screens.pages.batch.look import look
+            from finishing.screens.pages.felt import feel
 
-            self.ask(
-                lambda: ask.touch(look(self.shop, row.code, self.clock()), self.clock),
-                lambda draft: record.touch_test(self.shop, draft, self.clock()),
-                [row.code],
-            )
+            feel(self, row.code)
 
     def action_find(self) -> None:
         """Go to the page that finds anything."""

@@ -159,12 +159,16 @@ class Page(Steady, Screen[None]):
         return done
 
     def ask(
-        self, card: Callable[[], ModalScreen[T | None]], save: Callable[[T], str], about: Sequence[str] = ()
+        self,
+        card: Callable[[], ModalScreen[T | None]],
+        save: Callable[[T], str],
+        about: Sequence[str] = (),
+        then: Callable[[], None] | None = None,
     ) -> None:
         """Open a card and record its answer; says so when things are not in a state for it.
 
         about: codes of the batches it rests on. What came on their record while the card was open is said, and
-        nothing is recorded over it unseen.
+        nothing is recorded over it unseen. then: done once it is recorded.
         """
         try:
             seen = meanwhile.as_seen(self.shop, about, self.clock())
@@ -178,8 +182,8 @@ class Page(Steady, Screen[None]):
             return save(answer)
 
         def saved(answer: T | None) -> None:
-            if answer is not None:
-                self.attempt(lambda: save_unmoved(answer))
+            if answer is not None and self.attempt(lambda: save_unmoved(answer)) and then is not None:
+                then()
 
         self.app.push_screen(shown, saved)
 

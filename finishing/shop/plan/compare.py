@@ -23,6 +23,7 @@ from finishing.plan.batches import Curves, Job, Placed, first_plan, packed
 from finishing.plan.batches.serial import Placing, runs
 from finishing.shop import cans
 from finishing.shop.batches import shares
+from finishing.shop.learning.paces import paced, paces
 from finishing.shop.plan import kept
 from finishing.shop.plan.ask import Asked, Variant, ask, item_of
 from finishing.shop.plan.play import played
@@ -52,7 +53,8 @@ class Wish(StrEnum):
 class Wanted:
     """What is asked: pieces of some woods and size, where they dry ("": the usual place), by when [hour], and the wish.
 
-    schedules: by name; () for all there are. busy: around the work already planned.
+    schedules: by name; () for all there are. busy: around the work already planned. instead: code of the batch that is
+    asked about, which then is not planned beside itself; "" for one that does not exist.
     """
 
     schedules: tuple[str, ...]
@@ -63,6 +65,7 @@ class Wanted:
     place: str = ""
     wish: Wish = Wish.SOONEST
     busy: bool = True
+    instead: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,11 +122,12 @@ class Comparison:
 def compare(shop: Shop, wanted: Wanted, now: float) -> Comparison:
     """Answer for each schedule, alone or around the work planned. NotFound and BadInput name what isn't there."""
     names = wanted.schedules or shop.library.schedule_names
-    schedules = [shop.library.schedule(name) for name in dict.fromkeys(names)]
+    hands = paces(shop)
+    schedules = [paced(shop.library.schedule(name), hands) for name in dict.fromkeys(names)]
     woods = shares([(shop.library.species(name).name, share) for name, share in wanted.woods])
     place, said = _place(shop, wanted.place, now)
     until = max(now + LOOK_DAYS * 24.0, now if wanted.by is None else wanted.by)
-    asked = ask(shop, now, Variant(until=until, leave_out=frozenset() if wanted.busy else _codes(shop, now)))
+    asked = ask(shop, now, Variant(until=until, leave_out=_left_out(shop, wanted, now)))
     air = asked.air if place in asked.air else {place: steady(REFERENCE_C, REFERENCE_PCT, now)}
     ground = _Ground(shop, asked, air, wanted, place)
     species = tuple(shop.library.species(name) for name, _ in woods)
@@ -146,7 +150,7 @@ def compare(shop: Shop, wanted: Wanted, now: float) -> Comparison:
         currency=settings.currency,
         woods=tuple(name for name, _ in woods),
         columns=tuple(columns),
-        notes=(*said, *_notes(columns, wanted, settings.hourly_rate, asked)),
+        notes=(*said, *_begun(shop, wanted, now), *_notes(columns, wanted, settings.hourly_rate, asked)),
     )
 
 
@@ -161,14 +165,28 @@ def _rank(column: Column, wish: Wish) -> tuple[float | str, ...]:
     first: dict[Wish, tuple[float, ...]] = {
         Wish.SOONEST: (soon,),
         Wish.HANDS_ON: (column.minutes, soon),
-        Wish.CHEAPEST: (money, column.minutes),
+        Wish.CHEAPEST: (1.0 if column.cost is None else 0.0, money, column.minutes),
         Wish.TOUGHEST: (-column.protection, column.upkeep, soon),
     }
     return (undated, late, *first[wish], column.schedule)
 
 
-def _codes(shop: Shop, now: float) -> frozenset[str]:
-    return frozenset(shop.rack(now).standings)
+def about(shop: Shop, code: str, now: float, schedules: tuple[str, ...] = (), wish: Wish = Wish.SOONEST) -> Wanted:
+    """What to ask about a batch there is. NotFound with the nearest codes."""
+    row = shop.standing(code, now).row
+    woods = tuple((wood.species, wood.share) for wood in row.woods)
+    return Wanted(schedules, row.pieces, woods, row.size, row.wanted_by, row.place, wish, instead=row.code)
+
+
+def _left_out(shop: Shop, wanted: Wanted, now: float) -> frozenset[str]:
+    """Batches that are not planned beside it."""
+    return frozenset({wanted.instead} if wanted.busy else shop.rack(now).standings)
+
+
+def ranked(found: Comparison, wish: Wish) -> Comparison:
+    """The same, the best by another wish first."""
+    columns = tuple(sorted(found.columns, key=lambda c: _rank(c, wish)))
+    return replace(found, wanted=replace(found.wanted, wish=wish), columns=columns)
 
 
 def _place(shop: Shop, name: str, now: float) -> tuple[str, list[str]]:
@@ -184,7 +202,7 @@ def _place(shop: Shop, name: str, now: float) -> tuple[str, list[str]]:
         return places[0], []
     standing = [s.fold.place for s in shop.rack(now).standings.values()]
     chosen = max(places, key=lambda place: (standing.count(place), -places.index(place)))
-    return chosen, [f"in {chosen}, where most batches stand; --place names another"]
+    return chosen, [f"in {chosen}, where most batches stand"]
 
 
 class _Ground:
@@ -200,7 +218,8 @@ class _Ground:
 
     def column(self, batch: Batch) -> Column:
         """One schedule's answer."""
-        item = item_of("new", batch, [], self.air, {}, self.asked.now, self.curves, 1, None)
+        learned = self.shop.rack(self.asked.now).learned.factors(batch.finishes.values())
+        item = item_of("new", batch, [], self.air, learned, self.asked.now, self.curves, 1, None)
         placed = self._placed(item.job, 0)
         fold = played(item, placed, self.grid)
         whole = len(placed) == len(item.job.tasks) and item.job.dated
@@ -326,14 +345,20 @@ def _hands(batch: Batch) -> float:
     return sum(s.setup_minutes + s.minutes_per_piece * batch.pieces for s in batch.schedule.steps)
 
 
+def _begun(shop: Shop, wanted: Wanted, now: float) -> list[str]:
+    if wanted.instead and shop.standing(wanted.instead, now).fold.coats:
+        return [f"{wanted.instead} has coats on already: told as if its pieces were bare"]
+    return []
+
+
 def _notes(columns: Sequence[Column], wanted: Wanted, rate: float | None, asked: Asked) -> list[str]:
     said = []
     if wanted.busy and asked.problem.jobs:
-        said.append("around the work already planned; --alone leaves it out")
+        said.append("around the work already planned")
     if wanted.size is None:
         said.append("no size given: amounts of finish and their cost are not known")
     elif any(c.cost is None for c in columns):
-        said.append("a cost is missing where no can of the finish has a price")
+        said.append("+: without the finish, as no can of it has a price; cheapest first leaves these for last")
     if rate is None:
         said.append("your hours cost nothing until you say what one does: finishing settings hourly_rate 28")
     return said

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
+from threading import Event
 
-from finishing.plan import StopToken
 from finishing.plan.batches import News, Outcome
 from finishing.shop.plan import kept
 from finishing.shop.plan.ask import Asked, ask
@@ -53,19 +53,28 @@ class Told:
 Tell = Callable[[Told], None]
 
 
-def plan_live(where: Location, now: float, wants: Wants, tell: Tell, stop: StopToken) -> None:
-    """Plan, telling all that comes of it. FinishingError: nothing was changed, and nothing more comes.
+@dataclass(frozen=True, slots=True)
+class Stops:
+    """enough: the plan is good enough, why and what would help are still looked for. gone: nobody listens any more."""
 
-    Once `stop` is set it ends where it is, with the best plan so far told.
-    """
+    enough: Event = field(default_factory=Event)
+    gone: Event = field(default_factory=Event)
+
+    def is_set(self) -> bool:
+        """Whether to improve no further."""
+        return self.enough.is_set() or self.gone.is_set()
+
+
+def plan_live(where: Location, now: float, wants: Wants, tell: Tell, stops: Stops) -> None:
+    """Plan, telling all that comes of it. FinishingError: nothing was changed, and nothing more comes."""
     shop = Shop.open(now, where)
     try:
-        _plan(shop, now, wants, tell, stop)
+        _plan(shop, now, wants, tell, stops)
     finally:
         shop.close()
 
 
-def _plan(shop: Shop, now: float, wants: Wants, tell: Tell, stop: StopToken) -> None:
+def _plan(shop: Shop, now: float, wants: Wants, tell: Tell, stops: Stops) -> None:
     pins = kept.changed(kept.pins(shop), wants.pins)
     asked = ask(shop, now, pins=pins)
 
@@ -75,7 +84,7 @@ def _plan(shop: Shop, now: float, wants: Wants, tell: Tell, stop: StopToken) -> 
 
     watched = None if wants.pins else heard  # what was moved is told once it holds and is on disk
     made = make(shop, now, seconds=wants.seconds, fresh=wants.fresh, base=wants.base, asked=asked, heard=watched,
-                stop=stop)  # fmt: skip
+                stop=stops)  # fmt: skip
     said = ""
     if wants.pins:
         _hold(made, wants.pins)
@@ -83,16 +92,22 @@ def _plan(shop: Shop, now: float, wants: Wants, tell: Tell, stop: StopToken) -> 
         said = pinned_words(wants.pins, shop.settings.zone, now)
     told = Told(made, sheet(made), pins, said=said)
     tell(told)
+    _explain(shop, replace(told, said=""), tell, stops.gone)
+
+
+def _explain(shop: Shop, told: Told, tell: Tell, gone: Event) -> None:
+    """Why batches are late, which clash, and what would help: each told as soon as it is known."""
+    made = told.made
     reasons = Reasons(shop, made)
     late = reasons.late()
-    why = {code: reasons.why(code) for code in late if not stop.is_set()}
-    told = replace(told, sheet=sheet(made, why), said="")
-    if late and not stop.is_set():
+    why = {code: reasons.why(code) for code in late if not gone.is_set()}
+    told = replace(told, sheet=sheet(made, why))
+    if late and not gone.is_set():
         tell(told)
-    found = [reasons.clash(code) for code in late if not stop.is_set()]
+    found = [reasons.clash(code) for code in late if not gone.is_set()]
     clashes = tuple({(c.codes, c.limits): c for c in found if not c.own}.values())
-    ways = tuple(reliefs(shop, made, late, stop=stop)) if late else ()
-    if not stop.is_set():
+    ways = tuple(reliefs(shop, made, late, stop=gone)) if late else ()
+    if not gone.is_set():
         tell(replace(told, clashes=clashes, reliefs=ways))
 
 
@@ -133,4 +148,4 @@ def base_of(told: Told) -> Kept:
     return kept.as_kept(told.made.asked.problem, told.made.outcome.schedule, told.made.kept_at or told.made.asked.now)
 
 
-__all__ = ["Asked", "Basis", "Told", "Wants", "base_of", "basis", "plan_live"]
+__all__ = ["Asked", "Basis", "Stops", "Told", "Wants", "base_of", "basis", "plan_live"]

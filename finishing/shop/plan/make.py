@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from finishing.plan import Limits, StopToken
 from finishing.plan.batches import Outcome, Problem, Schedule, Score, first_plan, plan_batches
+from finishing.plan.batches.least import least_score
 from finishing.plan.batches.outcome import Heard
 from finishing.plan.batches.run import checked
 from finishing.plan.batches.serial import by_batch, by_time
@@ -91,7 +92,7 @@ def go_on(asked: Asked, known: kept.Kept) -> Made | None:
     if fresh.rank[0] < best.rank[0] or fresh.score[:2] < best.score[:2]:
         return None
     checked(problem, best)
-    outcome = Outcome(best, Score(best.score.unfinished, 0, 0, 0), False)
+    outcome = Outcome(best, least_score(problem, best), False)
     better = fresh.score if fresh.score < best.score else None
     return Made(asked, outcome, known.made_at, _moved(problem, best, known), better)
 

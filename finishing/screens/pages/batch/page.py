@@ -171,9 +171,9 @@ class BatchPage(Page):
 
     def action_touch(self) -> None:
         """Record a touch test."""
-        self._ask(
-            lambda found: ask.touch(found, self.clock), lambda draft: record.touch_test(self.shop, draft, self.clock())
-        )
+        from finishing.screens.pages.felt import feel
+
+        feel(self, self.code)
 
     def action_move(self) -> None:
         """Record that it went to another place."""

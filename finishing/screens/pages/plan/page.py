@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-import threading
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import ClassVar
 
 import pendulum
@@ -25,7 +24,7 @@ from finishing.screens.pages.plan.help import PLAN_HELP
 from finishing.screens.widgets.plan_rows import PlanLine, PlanRows
 from finishing.shop.plan import kept, live, move
 from finishing.shop.plan.kept import Changes, Pins
-from finishing.shop.plan.live import Basis, Told, Wants
+from finishing.shop.plan.live import Basis, Stops, Told, Wants
 from finishing.shop.plan.make import Made
 from finishing.shop.plan.move import Way
 from finishing.shop.plan.sheet import Work
@@ -40,7 +39,7 @@ SIDE = {"-wide": 39, "-broad": 53}
 class Search:
     """A plan being made in another thread. noted: the record had changed, so what moved is to be said."""
 
-    stop: threading.Event
+    stops: Stops = field(default_factory=Stops)
     noted: bool = False
 
 
@@ -101,7 +100,7 @@ class PlanPage(Page):
     def on_unmount(self) -> None:
         """Nobody waits for the plan any more."""
         if self._search is not None:
-            self._search.stop.set()
+            self._search.stops.gone.set()
 
     def title_words(self) -> str:
         """How many batches are late."""
@@ -136,8 +135,8 @@ class PlanPage(Page):
     def _begin(self, wants: Wants, *, noted: bool = False) -> None:
         """Plan in another thread, in place of what is being planned there."""
         if self._search is not None:
-            self._search.stop.set()
-        self._search = Search(threading.Event(), noted)
+            self._search.stops.gone.set()
+        self._search = Search(noted=noted)
         self._searching = True
         self.refresh_bindings()
         self._plan(self._search, wants, self.clock())
@@ -148,7 +147,7 @@ class PlanPage(Page):
             self.post_message(self.Heard(search, told))
 
         try:
-            live.plan_live(self.shop.store.location, now, wants, tell, search.stop)
+            live.plan_live(self.shop.store.location, now, wants, tell, search.stops)
         except FinishingError as problem:
             self.post_message(self.Failed(search, str(problem)))
 
@@ -167,7 +166,7 @@ class PlanPage(Page):
             search.noted = False
             count = len(told.sheet.moved)
             self.notify(f"the record moved on: planned again, {count or 'nothing'} moved", markup=False)
-        self._searching = told.busy or (bool(told.sheet.late) and told.reliefs is None and not search.stop.is_set())
+        self._searching = told.busy and not search.stops.is_set()
         self.query_one(PlanRows).show(told.sheet, self.shop.settings.units)
         self.refresh_page()
 
@@ -320,7 +319,7 @@ class PlanPage(Page):
     def action_stop(self) -> None:
         """Leave it at the best plan so far."""
         if self._search is not None:
-            self._search.stop.set()
+            self._search.stops.enough.set()
             self._searching = False
             self.refresh_bindings()
 

@@ -1,0 +1,82 @@
+"""A comparison in words, for commands and screens alike."""
+
+from __future__ import annotations
+
+from finishing.clock import at_zone
+from finishing.cure.work import Shape, Size
+from finishing.shop.plan.compare import Column, Comparison
+from finishing.shop.words import short_time
+from finishing.units import show_duration, show_length
+
+WISHES = {
+    "soonest": "ready soonest",
+    "hands-on": "least hands-on",
+    "cheapest": "cheapest",
+    "toughest": "toughest",
+}
+"""Wishes by their word."""
+
+
+def when_words(hour: float | None, found: Comparison) -> str:
+    """An hour with as much of its date as it needs; days alone where it is a week off or more."""
+    if hour is None:
+        return "no date"
+    days = (at_zone(hour, found.zone).date() - at_zone(found.now, found.zone).date()).days
+    if days < 7:
+        return short_time(hour, found.zone, found.now)
+    return at_zone(hour, found.zone).format("D MMM" if days < 300 else "D MMM YYYY")
+
+
+def latest_words(column: Column, found: Comparison) -> str:
+    """By when a schedule must begin; "" where no date is wanted."""
+    if found.wanted.by is None:
+        return ""
+    return "too late" if column.latest is None else when_words(column.latest, found)
+
+
+def money_words(value: float, found: Comparison) -> str:
+    """A sum in the shop's currency."""
+    return f"{found.currency}{value:.2f}"
+
+
+def cost_words(column: Column, found: Comparison, pieces: int = 1) -> str:
+    """What finishing costs, all pieces or a share of them; a + where the finish has no price. "-": nothing is known."""
+    if column.money is None:
+        return "-"
+    return money_words(column.money / pieces, found) + ("+" if column.cost is None else "")
+
+
+def limit_words(column: Column) -> str:
+    """What must not be done before when, and what the owner does later."""
+    dates = [*([column.stopped] if column.stopped else []), *column.limits[:-1]]
+    return ". ".join(filter(None, ("; ".join(dates), column.limits[-1])))
+
+
+def adds_words(column: Column, found: Comparison) -> str:
+    """What finishing adds to a piece, in time and money."""
+    pieces = found.wanted.pieces
+    money = "" if column.money is None else f", {cost_words(column, found, pieces)}"
+    return f"{show_duration(column.minutes / pieces / 60.0)}{money}"
+
+
+def asked_words(found: Comparison, units: str) -> str:
+    """What was asked, in a sentence."""
+    wanted = found.wanted
+    of = f" for {wanted.instead}" if wanted.instead else ""
+    by = "" if wanted.by is None else f", wanted by {when_words(wanted.by, found)}"
+    size = "" if wanted.size is None else f", {size_words(wanted.size, units)}"
+    sure = round(found.level * 100)
+    return f"{wanted.pieces} pieces{of} of {', '.join(found.woods)}{size}, in {found.place}{by}; sure to {sure} in 100"
+
+
+def size_words(size: Size, units: str) -> str:
+    """One piece's size."""
+    round_ = size.shape is Shape.ROUND
+    lengths = [size.length_mm, *([] if round_ else [size.width_mm]), size.thickness_mm]
+    return ("round " if round_ else "") + " × ".join(show_length(mm, units) for mm in lengths)
+
+
+def bar(value: float, most: float, cells: int = 5) -> str:
+    """A figure from 0 to the most as a bar; whatever is more than nothing shows."""
+    full = 0 if most <= 0 or value <= 0 else min(max(round(cells * value / most), 1), cells)
+    return "■" * full + "·" * (cells - full)

@@ -1,0 +1,84 @@
+"""Hostile text by the ten thousand, tried on everything that reads it.
+
+    python -m tests.hostile.fuzz [--inputs 20000] [--seed 1]
+
+Nine in ten go to fields, shown text, logger files and TOML; one in ten to whole commands on a shop. Prints a table;
+ends with a traceback at the first crash, hang (over a minute), partial write or character that reaches the terminal.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import shutil
+import signal
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+from hypothesis import HealthCheck, Phase, given, seed, settings
+from hypothesis import strategies as st
+
+from finishing.store.sound import examine
+
+from .deeds import CHEAP, DEAR, Deed, begin
+
+HANGS_AFTER = 60
+ANEW = 250
+"""A shop is begun anew after so many inputs, so that it stays small."""
+
+
+def main() -> int:
+    """Run it."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--inputs", type=int, default=20_000)
+    parser.add_argument("--seed", type=int, default=1)
+    args = parser.parse_args()
+    print("| tried on | inputs | slowest |\n|---|---|---|")  # noqa: T201
+    total = 0
+    with tempfile.TemporaryDirectory(prefix="finishing-fuzz-") as folder:
+        for deeds, share in ((CHEAP, 0.9), (DEAR, 0.1)):
+            for deed in deeds:
+                wanted = max(1, round(args.inputs * share / len(deeds)))
+                done, slowest = tried(deed, Path(folder) / deed.__name__, wanted, args.seed)
+                words = (deed.__doc__ or "").splitlines()[0].rstrip(".")
+                print(f"| {words[:1].lower()}{words[1:]} | {done:,} | {slowest:.2f} s |", flush=True)  # noqa: T201
+                total += done
+    print(f"{total:,} inputs: no crash, no hang, nothing half-written, nothing that reaches the terminal")  # noqa: T201
+    return 0
+
+
+def tried(deed: Deed, home: Path, wanted: int, chosen: int) -> tuple[int, float]:
+    """How many inputs a deed took, and the longest time one took [s]."""
+    done, slowest = 0, 0.0
+    os.environ["FINISHING_HOME"] = str(home)
+
+    @seed(chosen)
+    @settings(
+        max_examples=wanted, deadline=None, database=None, phases=[Phase.generate],
+        suppress_health_check=list(HealthCheck),
+    )  # fmt: skip
+    @given(data=st.data())
+    def each(data: st.DataObject) -> None:
+        nonlocal done, slowest
+        if deed in DEAR and done % ANEW == 0:
+            if home.exists():
+                assert examine(home / "finishing.db").sound
+                shutil.rmtree(home)
+            begin(home)
+        signal.alarm(HANGS_AFTER)
+        begun = time.monotonic()
+        try:
+            deed(data, home)
+        finally:
+            signal.alarm(0)
+        slowest = max(slowest, time.monotonic() - begun)
+        done += 1
+
+    each()
+    return done, slowest
+
+
+if __name__ == "__main__":
+    sys.exit(main())

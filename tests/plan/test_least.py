@@ -1,0 +1,40 @@
+"""What no plan can beat, against every plan there is of tiny problems, and against first plans of random shops."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+
+from finishing.plan.batches import NEVER, first_plan, packed
+from finishing.plan.batches.least import frozen_jobs, least_packed, least_score
+
+from .shops import Rig
+from .test_batch_solver import by_trying_everything, tiny
+from .test_batches import random_shops
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_no_plan_of_a_tiny_problem_beats_it(seed: int) -> None:
+    """Every plan there is was tried: the best is no better, in late days or days until ready alone."""
+    problem = tiny(seed)
+    best = by_trying_everything(problem)
+    plan = first_plan(problem)
+    if best is not None and not plan.score.unfinished and not frozen_jobs(problem, plan):
+        bound = least_score(problem, plan)
+        assert bound.late <= best.late
+        assert bound[:3] <= best[:3]
+        assert bound.sessions <= best.sessions
+
+
+@settings(max_examples=40, deadline=None)
+@given(shop=random_shops())
+def test_no_first_plan_is_ready_sooner(shop: Rig) -> None:
+    problem = shop.problem()
+    plan = first_plan(problem, placings=300)
+    for job, placed in zip(problem.jobs, plan.placed, strict=True):
+        when = packed(job, placed)
+        if when is not None and when < NEVER:
+            soonest = least_packed(job, problem.grid)
+            assert soonest is not None
+            assert soonest <= when
+    assert least_score(problem, plan) <= plan.score
