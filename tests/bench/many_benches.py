@@ -1,10 +1,11 @@
 """Sixteen benches work one shop on a PostgreSQL server at once: throughput, waits, conflicts, and nothing lost.
 
-    python tests/bench/many_benches.py [--minutes 5] [--benches 16] [--raw]
+    python tests/bench/many_benches.py [--minutes 5] [--benches 16] [--every 0] [--raw]
 
 A private server is started, waiting for its disk at each commit. Each bench is a process which looks at the whole
 bench, records the next step of a batch by its place in the schedule or a note, and says so only when it is kept;
-at the end every acknowledged entry is looked for. With --raw a bench only adds entries: the database alone.
+at the end every acknowledged entry is looked for. With --every a bench rests so many
+seconds between two entries. With --raw it only adds entries: the database alone.
 """
 
 from __future__ import annotations
@@ -44,29 +45,30 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--minutes", type=float, default=5.0)
     parser.add_argument("--benches", type=int, default=16)
+    parser.add_argument("--every", type=float, default=0.0, help="seconds a bench rests between two entries")
     parser.add_argument("--raw", action="store_true", help="entries alone, no look at the shop")
     parser.add_argument("--bench", nargs=3, metavar=("URL", "NAME", "SECONDS"), help=argparse.SUPPRESS)
     args = parser.parse_args()
     if args.bench:
         url, name, seconds = args.bench
-        work(url, name, float(seconds), raw=args.raw)
+        work(url, name, float(seconds), args.every, raw=args.raw)
         return
     folder = programs()
     if folder is None:
         sys.exit("no PostgreSQL on this machine")
     server = Server(folder, durable=True)
     try:
-        measure(server.url.render_as_string(), args.benches, args.minutes * 60.0, raw=args.raw)
+        measure(server.url.render_as_string(), args.benches, args.minutes * 60.0, args.every, raw=args.raw)
     finally:
         server.remove()
 
 
-def measure(url: str, benches: int, seconds: float, *, raw: bool) -> None:
+def measure(url: str, benches: int, seconds: float, every: float, *, raw: bool) -> None:
     """Run the benches for some seconds and print what came of it."""
     make(url)
     with tempfile.TemporaryDirectory() as spare:
         outs = [Path(spare) / f"bench-{n}" for n in range(benches)]
-        mode = ["--raw"] if raw else []
+        mode = ["--every", str(every), *(["--raw"] if raw else [])]
         started = []
         for n, out in enumerate(outs):
             command = [sys.executable, __file__, *mode, "--bench", url, f"bench-{n}", str(seconds)]
@@ -113,7 +115,7 @@ def make(url: str) -> None:
         shop.close()
 
 
-def work(url: str, name: str, seconds: float, *, raw: bool) -> None:
+def work(url: str, name: str, seconds: float, every: float, *, raw: bool) -> None:
     """One bench: acknowledged entries, a line each."""
     chance, end, n = random.Random(name), time.monotonic() + seconds, 0
     with tempfile.TemporaryDirectory() as home:
@@ -121,6 +123,7 @@ def work(url: str, name: str, seconds: float, *, raw: bool) -> None:
         if not raw:
             shop.listen()
         while time.monotonic() < end:
+            time.sleep(every * chance.uniform(0.5, 1.5))
             n += 1
             code = f"M-{chance.randrange(BATCHES)}"
             begun = time.perf_counter()

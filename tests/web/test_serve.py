@@ -89,8 +89,13 @@ async def places_to_tap(home: Path, size: tuple[int, int]) -> list[Region]:
         await pilot.pause()
         key = next(k for k in app.screen.query("FooterKey") if getattr(k, "key", "") == "c").region
         await pilot.press("c")
-        await pilot.pause()
-        button = app.screen.query("Button").first().region
+        button = Region()
+        for _ in range(200):  # until the card is laid out
+            await pilot.pause(0.05)
+            for found in app.screen.query("#done"):
+                button = found.region
+            if button.height:
+                break
     shop.close()
     return [key, button]
 
