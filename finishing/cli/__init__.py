@@ -22,6 +22,7 @@ COMMANDS = {
     "trace": ("finishing.cli.trace:trace_command", "Which batches got a lot or a can; what went on a batch."),
     "find": ("finishing.cli.trace:find_command", "Any batch, wood, can, note or day on record."),
     "calendar": ("finishing.cli.calendar:calendar", "What is to come, for any calendar program."),
+    "report": ("finishing.cli.report:report_command", "A month: pieces, hours, finish used, promises kept."),
     "cards": ("finishing.cli.cards:cards", "Cards for the rack and the customer, and a batch's record, as PDF."),
     "export": ("finishing.cli.exporting:export_command", "Everything on record, as CSV or JSON."),
     "import": ("finishing.cli.exporting:import_command", "An export, into an empty shop."),

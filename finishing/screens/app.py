@@ -36,6 +36,7 @@ PAGES: dict[str, tuple[str, str, str]] = {
     "learning": ("9", "What touch tests taught", "finishing.screens.pages.learning:LearningPage"),
     "plan": ("7", "The plan", "finishing.screens.pages.plan:PlanPage"),
     "compare": ("8", "Finishes side by side", "finishing.screens.pages.compare:ComparePage"),
+    "records": ("0", "Records: report, trace, cards, calendar", "finishing.screens.pages.records:RecordsPage"),
 }
 """Pages by name: the digit that goes there, its words, and where it is, imported when first gone to."""
 
@@ -56,7 +57,7 @@ class FinishingApp(Steady, App[str], inherit_bindings=False):
     CSS_PATH = "finishing.tcss"
     ENABLE_COMMAND_PALETTE = True
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide"), (150, "-broad")]  # noqa: RUF012 (as App declares it)
-    VERTICAL_BREAKPOINTS = [(0, "-short"), (34, "-tall")]  # noqa: RUF012
+    VERTICAL_BREAKPOINTS = [(0, "-flat"), (13, "-low"), (18, "-short"), (34, "-tall")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+c", "help_quit", "How to leave", show=False, system=True),
         *(Binding(key, f"go('{name}')", words, show=False) for name, (key, words, _) in PAGES.items()),
@@ -142,6 +143,12 @@ class FinishingApp(Steady, App[str], inherit_bindings=False):
         from finishing.screens.pages.pass_guide.page import PassGuide
 
         self.push_screen(PassGuide(self.shop, self.clock, message.code, message.position, self.bells))
+
+    def on_page_open_trace(self, message: Page.OpenTrace) -> None:
+        """Go to where a lot, a can or a batch leads, over whatever asked for it."""
+        from finishing.screens.pages.records import RecordsPage
+
+        self.push_screen(RecordsPage(self.shop, self.clock, message.word, message.kind))
 
     def on_page_open_page(self, message: Page.OpenPage) -> None:
         """A page asked for another."""

@@ -35,6 +35,7 @@ PICTURES: dict[str, tuple[tuple[int, int], tuple[str, ...]]] = {
     "touch-test": ((100, 30), ("down", "down", "t")),
     "learning": ((110, 30), ("9",)),
     "settings": ((100, 30), ("5",)),
+    "records": ((100, 30), ("0",)),
     "find": ((100, 26), ("6", *"padauk")),
     "plan": ((120, 36), ("7", "s")),
     "compare": ((120, 36), ("8", *GIFTS)),

@@ -57,9 +57,9 @@ def begin_batch(shop: Shop, draft: NewBatchDraft, now: float) -> str:
 
 
 def closed_batches(shop: Shop, now: float) -> tuple[BatchRow, ...]:
-    """Every batch that has left the bench, by code."""
+    """Every batch that has left the bench, by code, without its record."""
     with shop.store.read() as r:
-        return stored.closed_between(r, 0.0, now + 1.0)
+        return stored.closed_between(r, 0.0, now + 1.0, records=False)
 
 
 def check(shop: Shop, draft: NewBatchDraft) -> tuple[Schedule, list[tuple[str, float]]]:

@@ -52,6 +52,13 @@ class Page(Steady, Screen[None]):
         name: str
 
     @dataclass
+    class OpenTrace(Message):
+        """Somebody wants to see where a word leads; kind: batch, lot or can."""
+
+        word: str
+        kind: str
+
+    @dataclass
     class OpenGuide(Message):
         """Somebody wants the pass guide of a batch's coat; position None: its next one, or the guide that runs."""
 
@@ -117,7 +124,7 @@ class Page(Steady, Screen[None]):
         invented = "invented shop · " if self.shop.invented else ""
         masthead.title = invented + self.title_words()
         masthead.clock = at_zone(now, self.shop.settings.zone).format("ddd D MMM HH:mm")
-        masthead.air = self.shop.air_lines(now)
+        masthead.air = tuple(plain(line) for line in self.shop.air_lines(now))
         masthead.lost = lost_words(self.shop)
 
     def try_to_look(self) -> None:
