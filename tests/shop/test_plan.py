@@ -59,7 +59,7 @@ def wrong(shop: Shop, made: Made) -> list[str]:
                 part = None if parts is None else (number, parts[1])
                 works[w.code].append(Work(w.begins, w.minutes, w.steps, part, bool(w.heed)))
     walked: dict[str, Walked] = {
-        code: walk(item.batch, item.entries, asked.air, asked.now, asked.settings.level, works[code])
+        code: walk(item.batch, item.entries, asked.air, asked.now, asked.settings.level, works[code], item.fold.shop)
         for code, item in asked.items.items()
         if item.job.dated
     }
@@ -92,7 +92,9 @@ def test_dates_are_those_of_the_cure_model(demo: Shop) -> None:
             for task, p in zip(item.job.tasks, placed, strict=True)
         ]
         if item.job.dated:
-            true = walk(item.batch, item.entries, made.asked.air, EVENING, made.asked.settings.level, works)
+            true = walk(
+                item.batch, item.entries, made.asked.air, EVENING, made.asked.settings.level, works, item.fold.shop
+            )
             assert laid[item.batch.code].packed == pytest.approx(true.packed, abs=1e-6)
             when = packed(item.job, placed)
             assert when is not None
