@@ -17,7 +17,7 @@ from finishing.shop.shop import Shop
 @click.command()
 @click.option("--keep", type=click.Path(path_type=Path, file_okay=False), help="keep the invented shop in this folder")
 def demo(keep: Path | None) -> None:
-    """Open an invented shop: twelve batches in different states, three weeks of readings, cans.
+    """Open an invented shop: twelve batches in different states, three behind it, three weeks of readings, cans.
 
     Nothing in it is real, and nothing of yours is touched. Without --keep it is gone when you leave.
     """

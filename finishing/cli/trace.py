@@ -6,16 +6,15 @@ import click
 
 from finishing.cli import options
 from finishing.cli.context import open_shop
-from finishing.cli.text import number, say, say_json, table
+from finishing.cli.text import say, say_json, table
 from finishing.clock import now_hour
 from finishing.errors import BadInput
 from finishing.shop.find import MOST, SHORTEST, find
-from finishing.shop.settings import Settings
-from finishing.shop.trace import BatchTraced, CoatTraced, Recall, trace
-from finishing.shop.trace_views import batch_traced_view, recall_view, where_words
+from finishing.shop.trace import Recall, trace
+from finishing.shop.trace_views import batch_traced_view, recall_view
+from finishing.shop.trace_words import trace_lines
 from finishing.shop.views import when
 from finishing.shop.words import short_time
-from finishing.units import show_duration, show_temperature, show_volume
 
 
 @click.command("trace")
@@ -33,83 +32,12 @@ def trace_command(word: str, kind: str | None, as_json: bool) -> None:
     now = now_hour()
     with open_shop(now) as shop:
         settings, found = shop.settings, trace(shop, word, now, kind)
-    if isinstance(found, Recall):
-        if as_json:
-            say_json(recall_view(found, settings.zone))
-        else:
-            _recall(found, settings, now)
-    elif as_json:
-        say_json(batch_traced_view(found, settings.zone))
-    else:
-        _batch(found, settings, now)
-
-
-def _recall(found: Recall, settings: Settings, now: float) -> None:
-    for row in found.cans:
-        lot = f", lot {row.can.lot}" if row.can.lot else ""
-        opened = f", opened {row.can.opened_on.isoformat()}" if row.can.opened_on else ""
-        emptied = f", emptied {short_time(row.emptied_at, settings.zone, now)}" if row.emptied_at else ""
-        say(f"can {row.id}: {row.can.finish}{lot}{opened}{emptied}")
-    if not found.batches:
-        say("no coat on record came from it")
+    if as_json:
+        zone = settings.zone
+        say_json(recall_view(found, zone) if isinstance(found, Recall) else batch_traced_view(found, zone))
         return
-    n = len(found.batches)
-    say(f"{n} batch{'' if n == 1 else 'es'}, {found.pieces} piece{'' if found.pieces == 1 else 's'}")
-    say()
-    rows = []
-    for batch in found.batches:
-        first, last = (short_time(batch.coats[i].at, settings.zone, now) for i in (0, -1))
-        on = first if len(batch.coats) == 1 else f"{len(batch.coats)} coats, {first} to {last}"
-        where = where_words(batch.where, settings.zone, now)
-        rows.append((batch.code, f"{batch.what} ×{batch.pieces}", on, where))
-    table(rows, ("batch", "", "coated", "now"))
-    say()
-    say("Coats recorded without their can are not among these.")
-
-
-def _batch(found: BatchTraced, settings: Settings, now: float) -> None:
-    row = found.row
-    say(f"{row.code}: {row.what} ×{row.pieces}")
-    say("  " + ", ".join(f"{name} {number(share * 100, 0)} %" for name, share in row.woods))
-    say(f"  {row.schedule}, begun {short_time(row.created_at, settings.zone, now)}")
-    say(f"  {where_words(found.where, settings.zone, now)}")
-    for coat in found.coats:
-        say()
-        _coat(coat, settings, now)
-    say()
-    rows = [(str(o.number), short_time(o.at, settings.zone, now), o.words, o.maker) for o in found.others]
-    if rows:
-        table(rows, ("ALSO", "", "", ""))
-
-
-def _coat(coat: CoatTraced, settings: Settings, now: float) -> None:
-    side = "" if coat.face == "both" else f", {coat.face}"
-    by = f", by {coat.maker}" if coat.maker else ""
-    say(f"COAT {coat.coat}{side}  {coat.title}, on {short_time(coat.at, settings.zone, now)}{by}")
-    can = "can not said" if coat.can is None else f"can {coat.can}{f', lot {coat.lot}' if coat.lot else ', no lot'}"
-    amount = "" if coat.amount_ml is None else f", {show_volume(coat.amount_ml, settings.units)}"
-    say(f"  {can}{amount}{'' if coat.wiped_back else ', not wiped back'}")
-    went = "no reading within the hour" if coat.applied is None else _air(*coat.applied, settings)
-    say(f"  went on in {coat.place}: {went}")
-    say(f"  dried {show_duration(coat.drying.end - coat.drying.start)}: {_dried(coat, settings)}")
-
-
-def _air(temperature: float, humidity: float | None, settings: Settings) -> str:
-    damp = "" if humidity is None else f", {humidity:.0f} % RH"
-    return f"{show_temperature(temperature, settings.units)}{damp}"
-
-
-def _dried(coat: CoatTraced, settings: Settings) -> str:
-    air = coat.drying.air
-    if air.temperature_c is None:
-        return "no readings"
-    low, mean, high = (show_temperature(value, settings.units) for value in air.temperature_c)
-    damp = (
-        ""
-        if air.humidity_pct is None
-        else f", {air.humidity_pct[0]:.0f} to {air.humidity_pct[2]:.0f} % RH, mean {air.humidity_pct[1]:.0f} %"
-    )
-    return f"{low} to {high}, mean {mean}{damp} ({air.readings} readings)"
+    for line in trace_lines(found, settings, now):
+        say(line)
 
 
 @click.command("find")

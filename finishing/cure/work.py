@@ -89,18 +89,23 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class CoatEntry(Entry):
-    """A coat was put on: which step of the schedule, how much [mL], and whether it was wiped back."""
+    """A coat was put on: which step of the schedule, how much [mL], and whether it was wiped back.
+
+    minutes_each: hands-on minutes a piece it took, where they were timed.
+    """
 
     step: int
     amount_ml: float | None = None
     wiped_back: bool = True
+    minutes_each: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class StepEntry(Entry):
-    """Any other step was done: prepare, clean, wipe, turn, abrade, buff, rest."""
+    """Any other step was done: prepare, clean, wipe, turn, abrade, buff, rest. minutes_each: as of a coat."""
 
     step: int
+    minutes_each: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from importlib import import_module
 from typing import ClassVar
 
@@ -13,6 +14,7 @@ from textual.screen import Screen
 
 from finishing.clock import Clock, now_hour
 from finishing.cure.session_run import Run
+from finishing.errors import StoreTrouble
 from finishing.exchange.plain import plain
 from finishing.screens.connection import Steady
 from finishing.screens.pages.bench import BenchScreen
@@ -31,8 +33,10 @@ PAGES: dict[str, tuple[str, str, str]] = {
     "climate": ("4", "The air of each place", "finishing.screens.pages.climate:ClimatePage"),
     "settings": ("5", "Settings", "finishing.screens.pages.settings:SettingsPage"),
     "find": ("6", "Find anything on record", "finishing.screens.pages.find:FindPage"),
+    "learning": ("9", "What touch tests taught", "finishing.screens.pages.learning:LearningPage"),
     "plan": ("7", "The plan", "finishing.screens.pages.plan:PlanPage"),
     "compare": ("8", "Finishes side by side", "finishing.screens.pages.compare:ComparePage"),
+    "records": ("0", "Records: report, trace, cards, calendar", "finishing.screens.pages.records:RecordsPage"),
 }
 """Pages by name: the digit that goes there, its words, and where it is, imported when first gone to."""
 
@@ -53,7 +57,7 @@ class FinishingApp(Steady, App[str], inherit_bindings=False):
     CSS_PATH = "finishing.tcss"
     ENABLE_COMMAND_PALETTE = True
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide"), (150, "-broad")]  # noqa: RUF012 (as App declares it)
-    VERTICAL_BREAKPOINTS = [(0, "-short"), (34, "-tall")]  # noqa: RUF012
+    VERTICAL_BREAKPOINTS = [(0, "-flat"), (13, "-low"), (18, "-short"), (34, "-tall")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+c", "help_quit", "How to leave", show=False, system=True),
         *(Binding(key, f"go('{name}')", words, show=False) for name, (key, words, _) in PAGES.items()),
@@ -67,6 +71,7 @@ class FinishingApp(Steady, App[str], inherit_bindings=False):
         self.bells = Bells()
         self._runs: dict[str, Run] = {}
         wear(self, self.shop.settings.theme)
+        self.set_class("TEXTUAL_DRIVER" in os.environ, "-finger")  # set by what serves the screens to a browser
 
     def on_mount(self) -> None:
         """Go to the bench; in a new shop welcome its maker first."""
@@ -82,8 +87,9 @@ class FinishingApp(Steady, App[str], inherit_bindings=False):
         """Ring what is due in running guides, whatever page is in front; the guide's own page rings for itself."""
         if any(isinstance(page, Page) and page.RINGS for page in self.screen_stack):
             return
-        if self.shop.lost is None:
-            self._runs = {guide.code: guide.run() for guide in guides.running(self.shop)}
+        with suppress(StoreTrouble):  # those that ran when it was last in reach ring all the same
+            if self.shop.lost is None:
+                self._runs = {guide.code: guide.run() for guide in guides.running(self.shop)}
         due = self.bells.due(self._runs, self.clock())
         if due:
             self.bell()
@@ -137,6 +143,12 @@ class FinishingApp(Steady, App[str], inherit_bindings=False):
         from finishing.screens.pages.pass_guide.page import PassGuide
 
         self.push_screen(PassGuide(self.shop, self.clock, message.code, message.position, self.bells))
+
+    def on_page_open_trace(self, message: Page.OpenTrace) -> None:
+        """Go to where a lot, a can or a batch leads, over whatever asked for it."""
+        from finishing.screens.pages.records import RecordsPage
+
+        self.push_screen(RecordsPage(self.shop, self.clock, message.word, message.kind))
 
     def on_page_open_page(self, message: Page.OpenPage) -> None:
         """A page asked for another."""

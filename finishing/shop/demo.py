@@ -136,7 +136,9 @@ def _event(shop: Shop, code: str, event: dict[str, Any], numbers: dict[str, int]
             can = numbers.get(event.get("can", ""))
             record.record_step(shop, StepDraft(code, position, amount_ml=event["amount_ml"], can=can), at)
         case "test":
-            record.touch_test(shop, TestDraft(code, Stage(event["stage"]), Finding(event["finding"])), at)
+            record.note_test(shop, TestDraft(code, Stage(event["stage"]), Finding(event["finding"])), at)
+        case "close":
+            record.close(shop, code, at)
         case other:
             raise ValueError(f"data/demo/shop.toml: unknown event {other!r}")
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from finishing.codes import natural
@@ -142,14 +142,20 @@ def finish(shop: Shop, code: str, used: Used, now: float) -> str:
         code, guide.position, min(run.coated[-1], now), used.amount_ml, wiped_back=not run.left, can=used.can
     )
     batch, coat, can = record.ready_coat(shop, draft, now)
-    new: list[Entry] = [coat]
+    new: list[Entry] = [replace(coat, minutes_each=_each(run.coat_hours, len(run.coated)))]
     after = guide.position + 1
     if run.wiped and not run.left and batch.batch.schedule.steps[after].kind is StepKind.WIPE:
-        new.append(StepEntry(0, max(min(max(run.wiped.values()), now), coat.at), after))
+        wiped = max(min(max(run.wiped.values()), now), coat.at)
+        new.append(StepEntry(0, wiped, after, _each(run.wipe_hours, len(run.wiped))))
     words = run_words(run, shop.settings.zone, now)
     new.append(_note(words, used.note, now))
     _end(shop, code, len(guide.presses), new, now, can=can, expect=batch.row.last_number)
     return f"{code}: {step_words(batch.batch.schedule, guide.position)}, on record; {_next(shop, code, now)}"
+
+
+def _each(hours: float, pieces: int) -> float | None:
+    """Minutes a piece; None where nothing was timed."""
+    return round(hours * 60.0 / pieces, 3) if pieces and hours > 0.0 else None
 
 
 def _next(shop: Shop, code: str, now: float) -> str:

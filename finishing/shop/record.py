@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from finishing.cure.cautions import Caution, hazards
+from finishing.cure.coat import Coat
 from finishing.cure.film import amount_ml
 from finishing.cure.fold import State
 from finishing.cure.passes import pass_size
@@ -167,20 +168,32 @@ def touch_test(shop: Shop, draft: TestDraft, now: float) -> str:
 
 def _touched(shop: Shop, draft: TestDraft, now: float) -> str:
     batch = _open(shop, draft.code, now)
-    at = _at(batch, draft.at, now)
-    coats = [c for c in batch.fold.coats if c.at <= at and set(c.face.sides) & set(draft.face.sides)]
-    if not coats:
-        raise BadInput("test", draft.code, "a batch with a coat on the face that was tested")
     before = _ahead_line(batch.progress(now), now, shop.settings.zone)
-    finish = coats[-1].finish
+    finish = _felt(batch, draft, _at(batch, draft.at, now)).finish
     was = learning.before(shop, finish, now)
-    entry = TestEntry(0, at, draft.stage, draft.finding, draft.face)
-    _write(shop, batch, [entry, *maybe_note(draft.note, at)], now)
+    note_test(shop, draft, now)
     after = _ahead_line(shop.standing(draft.code, now).progress(now), now, shop.settings.zone)
     changed = "changes nothing ahead" if after == before else f"was: {before}; now: {after}"
     taught = learning.changes(shop, finish, draft.code, was, now)
     said = f"{draft.code}: {draft.finding.value} for {draft.stage.words}, on record; {changed}"
     return f"{said}. {taught}" if taught else said
+
+
+def note_test(shop: Shop, draft: TestDraft, now: float) -> None:
+    """Record a touch test, without working out what it changed. BadInput where no coat lies."""
+    batch = _open(shop, draft.code, now)
+    at = _at(batch, draft.at, now)
+    _felt(batch, draft, at)
+    entry = TestEntry(0, at, draft.stage, draft.finding, draft.face)
+    _write(shop, batch, [entry, *maybe_note(draft.note, at)], now)
+
+
+def _felt(batch: Standing, draft: TestDraft, at: float) -> Coat:
+    """The coat under the finger."""
+    coats = [c for c in batch.fold.coats if c.at <= at and set(c.face.sides) & set(draft.face.sides)]
+    if not coats:
+        raise BadInput("test", draft.code, "a batch with a coat on the face that was tested")
+    return coats[-1]
 
 
 def next_line(p: Progress, now: float, zone: str) -> str:

@@ -107,7 +107,7 @@ def trace(shop: Shop, word: str, now: float, kind: str | None = None) -> Recall 
     text = word.strip()
     with shop.store.read() as r:
         row = stored.batch_kept(r, text) if kind in (None, "batch") else None
-        lot = stored.of_lot(r, text) if kind in (None, "lot") and text else ()
+        lot = exact = stored.of_lot(r, text) if kind in (None, "lot") and text else ()
         can = _can(r, text) if kind in (None, "can") else ()
         if not (row or lot or can) and kind in (None, "lot"):
             lot = stored.of_lot(r, text, alike=True)
@@ -117,6 +117,8 @@ def trace(shop: Shop, word: str, now: float, kind: str | None = None) -> Recall 
             raise BadInput("trace", word, f"{ways} beside it, as it is {' and '.join(f'a {k}' for k in found)}")
         if row is not None:
             return _traced(r, row, now)
+        if exact:
+            return Recall(found[0], text, exact, stored.reached_by_lot(r, text))
         if lot or can:
             return Recall(found[0], text, lot or can, stored.reached(r, [row.id for row in lot or can]))
         raise NotFound(kind or "lot, can or batch", word, [*stored.lots(r), *codes(r)])
@@ -135,10 +137,14 @@ def _traced(r: Reader, row: BatchKept, now: float) -> BatchTraced:
     by_number = {written.entry.number: written for written in row.record}
     legs = _legs(row, alive)
     coats = [e for e in alive if isinstance(e, CoatEntry)]
-    traced = []
-    for coat in coats:
-        end = _dry_until(coat, coats, alive, began, now)
-        traced.append(_coat(r, coat, by_number[coat.number], began, legs, end))
+    ends = [_dry_until(coat, coats, alive, began, now) for coat in coats]
+    stood = [next(name for name, start, _ in reversed(legs) if start <= coat.at) for coat in coats]
+    near = stored.air_near(r, [(place, coat.at) for place, coat in zip(stood, coats, strict=True)], NEAR_HOURS)
+    over = stored.air_over(r, [_dried(legs, coat.at, end) for coat, end in zip(coats, ends, strict=True)])
+    traced = [
+        _coat(coat, by_number[coat.number], began, stood[i], near[i], Conditions(coat.at, ends[i], over[i]))
+        for i, coat in enumerate(coats)
+    ]
     others = tuple(
         Line(e.number, e.at, words_of(began.schedule, e), by_number[e.number].maker)
         for e in alive
@@ -149,16 +155,26 @@ def _traced(r: Reader, row: BatchKept, now: float) -> BatchTraced:
     return BatchTraced(row, where, tuple(traced), others)
 
 
-def _coat(r: Reader, coat: CoatEntry, written: Written, began: Frozen, legs: Legs, end: float) -> CoatTraced:
+def _coat(
+    coat: CoatEntry,
+    written: Written,
+    began: Frozen,
+    place: str,
+    applied: tuple[float, float | None] | None,
+    dried: Conditions,
+) -> CoatTraced:
     schedule, step = began.schedule, began.schedule.steps[coat.step]
     finish = began.finishes[step.finish or ""]
-    place = next(name for name, start, stop in reversed(legs) if start <= coat.at)
-    dried = [(name, max(start, coat.at), min(stop, end)) for name, start, stop in legs if start < end > coat.at < stop]
     return CoatTraced(
-        coat.number, schedule.coat_number(coat.step), step.face.value, finish.name, finish.title,
-        coat.at, written.recorded_at, coat.amount_ml, coat.wiped_back, written.maker, written.can, written.lot, place,
-        stored.air_near(r, place, coat.at, NEAR_HOURS), Conditions(coat.at, end, stored.air_over(r, dried)),
+        coat.number, schedule.coat_number(coat.step), step.face.value, finish.name, finish.title, coat.at,
+        written.recorded_at, coat.amount_ml, coat.wiped_back, written.maker, written.can, written.lot, place, applied,
+        dried,
     )  # fmt: skip
+
+
+def _dried(legs: Legs, at: float, end: float) -> Legs:
+    """Where a coat stood from an hour until another."""
+    return [(name, max(start, at), min(stop, end)) for name, start, stop in legs if start < end and at < stop]
 
 
 def _legs(row: BatchKept, alive: Sequence[Entry]) -> Legs:

@@ -15,7 +15,7 @@ from finishing.cure.work import Shape, Size
 from finishing.errors import BadInput, NotFound
 from finishing.store import entries, places
 from finishing.store.entries import Recorded
-from finishing.store.tables import BATCH, BATCH_WOOD, PLACE, BatchTable, BatchWoodTable
+from finishing.store.tables import BATCH, BATCH_WOOD, ENTRY, PLACE, BatchTable, BatchWoodTable
 from finishing.store.types import instant, maybe_hour, maybe_instant
 from finishing.store.work import Reader, Writer
 
@@ -164,10 +164,15 @@ def by_ids(r: Reader, ids: Iterable[int]) -> tuple[BatchRow, ...]:
     return _rows(r, select(BATCH.c.id).where(BATCH.c.id.in_(sorted(set(ids)))))
 
 
-def closed_between(r: Reader, start: float, end: float) -> tuple[BatchRow, ...]:
-    """The batches closed from one hour up to another, by code."""
+def closed_between(r: Reader, start: float, end: float, *, records: bool = True) -> tuple[BatchRow, ...]:
+    """The batches closed from one hour up to another, by code. records False: their records are left unread, empty."""
     closed = BATCH.c.closed_at
-    return _rows(r, select(BATCH.c.id).where(closed >= instant(start), closed < instant(end)))
+    return _rows(r, select(BATCH.c.id).where(closed >= instant(start), closed < instant(end)), records=records)
+
+
+def worked_between(r: Reader, start: float, end: float) -> tuple[BatchRow, ...]:
+    """The batches with an entry from one hour up to another, by code."""
+    return _rows(r, select(ENTRY.c.batch_id).where(ENTRY.c.at >= instant(start), ENTRY.c.at < instant(end)).distinct())
 
 
 def codes(r: Reader, prefix: str = "") -> tuple[str, ...]:
@@ -185,13 +190,13 @@ def pieces_of(r: Reader, codes: Iterable[str]) -> dict[str, int]:
     return {row.code: row.pieces for row in r.connection.execute(query)}
 
 
-def _rows(r: Reader, ids: Select[tuple[int]]) -> tuple[BatchRow, ...]:
+def _rows(r: Reader, ids: Select[tuple[int]], *, records: bool = True) -> tuple[BatchRow, ...]:
     woods: defaultdict[int, list[Wood]] = defaultdict(list)
     for batch_id, species, share in r.connection.execute(_WOODS.where(BATCH_WOOD.c.batch_id.in_(ids))):
         woods[batch_id].append(Wood(species, share))
-    records = entries.of_batches(r, ids)
+    kept = entries.of_batches(r, ids) if records else {}
     found = r.connection.execute(_COLUMNS.where(BATCH.c.id.in_(ids)))
-    rows = [_row(row, tuple(woods[row.id]), records.get(row.id, ())) for row in found]
+    rows = [_row(row, tuple(woods[row.id]), kept.get(row.id, ())) for row in found]
     return tuple(sorted(rows, key=lambda row: natural(row.code)))
 
 

@@ -28,6 +28,9 @@ COAT, STEP, ABRADE, TEST, MOVE = "coat", "step", "abrade", "test", "move"
 RELEASE, HOLD, CLOSE, VOID = "release", "hold", "close", "void"
 NOTE, SPLIT = "note", "split"
 
+MINUTES = "minutes_each"
+"""Key of the hands-on minutes a piece, in the body of a coat or step that was timed."""
+
 
 @dataclass(frozen=True, slots=True)
 class NoteEntry(Entry):
@@ -58,10 +61,10 @@ class Columns:
 def columns_of(entry: Entry) -> Columns:
     """An entry as columns. TypeError for a kind the store does not know."""
     match entry:
-        case CoatEntry(step=step, amount_ml=amount, wiped_back=wiped):
-            return Columns(COAT, {"wiped_back": wiped}, step=step, amount_ml=amount)
-        case StepEntry(step=step):
-            return Columns(STEP, {}, step=step)
+        case CoatEntry(step=step, amount_ml=amount, wiped_back=wiped, minutes_each=minutes):
+            return Columns(COAT, {"wiped_back": wiped, **_timed(minutes)}, step=step, amount_ml=amount)
+        case StepEntry(step=step, minutes_each=minutes):
+            return Columns(STEP, _timed(minutes), step=step)
         case AbradeEntry(face=face, grit=grit, step=abraded):
             return Columns(ABRADE, {"face": face.value, "grit": grit}, step=abraded)
         case TestEntry(stage=stage, finding=finding, face=face):
@@ -70,6 +73,10 @@ def columns_of(entry: Entry) -> Columns:
             return Columns(VOID, {}, voids=voids)
         case _:
             return _of_the_batch(entry)
+
+
+def _timed(minutes: float | None) -> dict[str, Any]:
+    return {} if minutes is None else {MINUTES: minutes}
 
 
 def _of_the_batch(entry: Entry) -> Columns:
@@ -103,9 +110,9 @@ def _entry(number: int, at: float, columns: Columns, body: dict[str, Any]) -> En
     step = columns.step
     match columns.kind:
         case "coat" if step is not None:
-            return CoatEntry(number, at, step, columns.amount_ml, body["wiped_back"])
+            return CoatEntry(number, at, step, columns.amount_ml, body["wiped_back"], body.get(MINUTES))
         case "step" if step is not None:
-            return StepEntry(number, at, step)
+            return StepEntry(number, at, step, body.get(MINUTES))
         case "abrade":
             return AbradeEntry(number, at, Face(body["face"]), body["grit"], step)
         case "test":

@@ -5,6 +5,7 @@ And which batches were touched by a finger, and since when: what learning asks b
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -13,7 +14,7 @@ from sqlalchemy import func, select
 from finishing.clock import hour_of
 from finishing.errors import BadInput
 from finishing.store.kinds import TEST
-from finishing.store.tables import ENTRY, LESSON, LessonTable
+from finishing.store.tables import BATCH, ENTRY, LESSON, LessonTable
 from finishing.store.types import instant
 from finishing.store.work import Reader, Writer
 
@@ -122,3 +123,28 @@ def batches_of(r: Reader, numbers: set[int]) -> dict[int, int]:
     """The batch of each of some entries."""
     rows = r.connection.execute(select(ENTRY.c.id, ENTRY.c.batch_id).where(ENTRY.c.id.in_(sorted(numbers))))
     return {row.id: row.batch_id for row in rows}
+
+
+@dataclass(frozen=True, slots=True)
+class Felt:
+    """A touch test's entry as learning names it: its number, its batch, when, the stage and the finding."""
+
+    number: int
+    batch_id: int
+    code: str
+    at: float
+    stage: str
+    finding: str
+
+
+def felt(r: Reader, numbers: Collection[int]) -> dict[int, Felt]:
+    """Touch tests by number; numbers of no touch test are left out."""
+    query = (
+        select(ENTRY.c.id, ENTRY.c.batch_id, BATCH.c.code, ENTRY.c.at, ENTRY.c.body)
+        .join(BATCH, BATCH.c.id == ENTRY.c.batch_id)
+        .where(ENTRY.c.id.in_(sorted(numbers)), ENTRY.c.kind == TEST)
+    )
+    return {
+        row.id: Felt(row.id, row.batch_id, row.code, hour_of(row.at), row.body["stage"], row.body["finding"])
+        for row in r.connection.execute(query)
+    }

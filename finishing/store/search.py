@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sqlalchemy import ColumnElement, Text, cast, func, or_, select
+from sqlalchemy import ColumnElement, Text, func, or_, select, type_coerce
 
 from finishing.clock import hour_of
 from finishing.store.kinds import NOTE
@@ -41,7 +41,7 @@ def woods_like(r: Reader, text: str, most: int) -> list[Hit]:
         select(BATCH.c.code, BATCH_WOOD.c.species, BATCH.c.what, BATCH.c.created_at)
         .join(BATCH_WOOD, BATCH_WOOD.c.batch_id == BATCH.c.id)
         .where(_has(r, BATCH_WOOD.c.species, text))
-        .order_by(BATCH.c.id.desc())
+        .order_by(BATCH_WOOD.c.batch_id.desc())
         .limit(most)
     )
     return [Hit("wood", code, f"{wood}: {what}", hour_of(at)) for code, wood, what, at in r.connection.execute(query)]
@@ -61,7 +61,7 @@ def notes_like(r: Reader, text: str, most: int) -> list[Hit]:
     query = (
         select(BATCH.c.code, ENTRY.c.body, ENTRY.c.at)
         .join(BATCH, BATCH.c.id == ENTRY.c.batch_id)
-        .where(ENTRY.c.kind == NOTE, _has(r, cast(ENTRY.c.body, Text), text))
+        .where(ENTRY.c.kind == NOTE, _has(r, type_coerce(ENTRY.c.body, Text), text))
         .order_by(ENTRY.c.id.desc())
         .limit(most)
     )
@@ -87,13 +87,9 @@ def entries_between(r: Reader, start: float, end: float, most: int) -> list[Hit]
 
 def _has(r: Reader, column: ColumnElement[str], text: str) -> ColumnElement[bool]:
     """Whether a column has the text, in whatever case; SQLite's LIKE folds it by itself, and faster."""
-    if r.connection.dialect.name == "sqlite":
-        return column.like(_like(text), escape="\\")
-    return column.ilike(_like(text), escape="\\")
-
-
-def _like(text: str) -> str:
-    """The text as a LIKE pattern, its own wildcards meaning themselves."""
-    for mark in ("\\", "%", "_"):
-        text = text.replace(mark, f"\\{mark}")
-    return f"%{text}%"
+    like = column.like if r.connection.dialect.name == "sqlite" else column.ilike
+    escaped = text
+    for mark in ("\\", "%", "_"):  # its own wildcards mean themselves
+        escaped = escaped.replace(mark, f"\\{mark}")
+    # An ESCAPE clause costs SQLite its quick way of comparing, so only where there is something to escape.
+    return like(f"%{escaped}%", escape="\\" if escaped != text or r.connection.dialect.name != "sqlite" else None)

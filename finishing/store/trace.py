@@ -8,9 +8,10 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from functools import cache
+from typing import Any, NamedTuple
 
-from sqlalchemy import BindParameter, bindparam, func, select
+from sqlalchemy import Select, bindparam, func, literal, select, union_all
 
 from finishing.clock import SECONDS, hour_of
 from finishing.cure.work import Entry
@@ -22,8 +23,7 @@ from finishing.store.types import maybe_hour
 from finishing.store.work import Reader
 
 
-@dataclass(frozen=True, slots=True)
-class CanCoat:
+class CanCoat(NamedTuple):
     """A standing coat that came from a can: entry's number, hour, position in the schedule, amount [mL], who."""
 
     can: int
@@ -118,33 +118,47 @@ def lots(r: Reader) -> list[str]:
     return list(r.connection.scalars(select(CAN.c.lot).where(CAN.c.lot != "").distinct()))
 
 
-_CANS: BindParameter[Sequence[int]] = bindparam("cans", expanding=True)
-_REACHED = select(ENTRY.c.batch_id).where(ENTRY.c.can_id.in_(_CANS))
-# Only a coat has a can. Asked for by its kind as well, SQLite would go through all coats there are.
-_COATS = (
-    select(ENTRY.c.batch_id, ENTRY.c.can_id, ENTRY.c.id, ENTRY.c.at, ENTRY.c.step, ENTRY.c.amount_ml, ENTRY.c.maker)
-    .where(ENTRY.c.can_id.in_(_CANS))
-    .order_by(ENTRY.c.id)
-)
-_BATCHES = (
-    select(BATCH.c.id, BATCH.c.code, BATCH.c.what, BATCH.c.pieces, BATCH.c.held, BATCH.c.closed_at, PLACE.c.name)
-    .join(PLACE, PLACE.c.id == BATCH.c.place_id)
-    .where(BATCH.c.id.in_(_REACHED))
-    .order_by(BATCH.c.id)
-)
-_SINCE = (
-    select(ENTRY.c.batch_id, ENTRY.c.id, ENTRY.c.kind, ENTRY.c.at, ENTRY.c.body, ENTRY.c.voids)
-    .where(ENTRY.c.kind.in_((VOID, MOVE, RELEASE)), ENTRY.c.batch_id.in_(_REACHED))
-    .order_by(ENTRY.c.id.desc())
-)
+def _statements(cans_meant: Any) -> tuple[Select[Any], Select[Any]]:
+    """Coats of some cans with their batches, and what was written of those batches that may change where they are."""
+    reached_by = select(ENTRY.c.batch_id).where(ENTRY.c.can_id.in_(cans_meant))
+    # Only a coat has a can. Asked for by its kind as well, SQLite would go through all coats there are.
+    coats = (
+        select(
+            ENTRY.c.batch_id, BATCH.c.code, BATCH.c.what, BATCH.c.pieces, BATCH.c.held, BATCH.c.closed_at, PLACE.c.name,
+            ENTRY.c.can_id, ENTRY.c.id, ENTRY.c.at, ENTRY.c.step, ENTRY.c.amount_ml, ENTRY.c.maker,
+        )
+        .join(BATCH, BATCH.c.id == ENTRY.c.batch_id)
+        .join(PLACE, PLACE.c.id == BATCH.c.place_id)
+        .where(ENTRY.c.can_id.in_(cans_meant))
+        .order_by(ENTRY.c.id)
+    )  # fmt: skip
+    since = (
+        select(ENTRY.c.batch_id, ENTRY.c.id, ENTRY.c.kind, ENTRY.c.at, ENTRY.c.body, ENTRY.c.voids)
+        .where(ENTRY.c.kind.in_((VOID, MOVE, RELEASE)), ENTRY.c.batch_id.in_(reached_by))
+        .order_by(ENTRY.c.id.desc())
+    )
+    return coats, since
 
 
-def reached(r: Reader, cans: Sequence[int]) -> tuple[Reached, ...]:
-    """Every batch with a standing coat from one of these cans, in the order they were begun."""
-    asked, connection = {"cans": list(cans)}, r.connection
+_BY_LOT = _statements(select(CAN.c.id).where(CAN.c.lot == bindparam("lot")))
+_BY_CANS = _statements(bindparam("cans", expanding=True))
+
+
+def reached_by_lot(r: Reader, lot: str) -> tuple[Reached, ...]:
+    """Every batch with a standing coat from a can of a lot, in the order they were begun."""
+    return _reached(r, _BY_LOT, {"lot": lot})
+
+
+def reached(r: Reader, numbers: Sequence[int]) -> tuple[Reached, ...]:
+    """As `reached_by_lot`, of certain cans."""
+    return _reached(r, _BY_CANS, {"cans": list(numbers)})
+
+
+def _reached(r: Reader, asked_by: tuple[Select[Any], Select[Any]], asked: dict[str, Any]) -> tuple[Reached, ...]:
+    connection = r.connection
     dead: set[int] = set()
     turns: defaultdict[int, list[tuple[float, int, str, str]]] = defaultdict(list)
-    for batch_id, number, kind, at, body, voids in connection.execute(_SINCE, asked):
+    for batch_id, number, kind, at, body, voids in connection.execute(asked_by[1], asked):
         if number in dead:
             continue
         if kind == VOID:  # read from the last: a void may itself be voided
@@ -152,15 +166,15 @@ def reached(r: Reader, cans: Sequence[int]) -> tuple[Reached, ...]:
         else:
             word = body["place"] if kind == MOVE else body["release"]
             turns[batch_id].append((hour_of(at), number, kind, word))
+    heads: dict[int, tuple[str, str, int, Whereabouts]] = {}
     coats: defaultdict[int, list[CanCoat]] = defaultdict(list)
-    for batch_id, can, number, at, step, amount, maker in connection.execute(_COATS, asked):
-        if number not in dead:
-            coats[batch_id].append(CanCoat(can, number, hour_of(at), step, amount, maker))
-    return tuple(
-        Reached(code, what, pieces, _where(place, held, maybe_hour(closed), turns[key]), tuple(coats[key]))
-        for key, code, what, pieces, held, closed, place in connection.execute(_BATCHES, asked)
-        if key in coats
-    )
+    for key, code, what, pieces, held, closed, place, can, number, at, *rest in connection.execute(asked_by[0], asked):
+        if number in dead:
+            continue
+        if key not in heads:
+            heads[key] = code, what, pieces, _where(place, held, maybe_hour(closed), turns[key])
+        coats[key].append(CanCoat(can, number, hour_of(at), *rest))
+    return tuple(Reached(*heads[key], tuple(coats[key])) for key in sorted(heads))
 
 
 def _where(place: str, held: bool, closed: float | None, turns: list[tuple[float, int, str, str]]) -> Whereabouts:
@@ -218,47 +232,76 @@ def _written(row: Any) -> Written:
     return Written(entry, hour_of(recorded_at), maker, can, lot or "")
 
 
+Leg = tuple[str, float, float]
+"""A place, and from which hour until which something stood there."""
+
 _READ = READING.c
-_AT_PLACE = _READ.place_id == select(PLACE.c.id).where(PLACE.c.name == bindparam("place")).scalar_subquery()
-_BETWEEN = select(
-    func.count(),
-    *(f(c) for c in (_READ.temperature_c, _READ.humidity_pct) for f in (func.min, func.sum, func.max)),
-    func.count(_READ.humidity_pct),
-).where(_AT_PLACE, _READ.at.between(bindparam("start"), bindparam("end")))
-_NEAREST = (
-    select(_READ.temperature_c, _READ.humidity_pct)
-    .where(_AT_PLACE, _READ.at.between(bindparam("start"), bindparam("end")))
-    .order_by(func.abs(_READ.at - bindparam("at")))
-    .limit(1)
-)
 
 
-def air_near(r: Reader, place: str, hour: float, within: float) -> tuple[float, float | None] | None:
-    """°C and % RH of the reading nearest to an hour, no further off than `within` hours; None without one."""
-    at = round(hour * SECONDS)
-    asked = {"place": place, "at": at, "start": at - round(within * SECONDS), "end": at + round(within * SECONDS)}
-    found = r.connection.execute(_NEAREST, asked).one_or_none()
-    return None if found is None else (found[0], found[1])
+@cache
+def _air(coats: int, legs: int) -> tuple[Any, Any]:
+    """Statements for so many coats and legs: one each, made once, as each has a cost of its own."""
+
+    def stood(n: int) -> tuple[Any, Any]:
+        place = select(PLACE.c.id).where(PLACE.c.name == bindparam(f"place{n}")).scalar_subquery()
+        return _READ.place_id == place, _READ.at.between(bindparam(f"start{n}"), bindparam(f"end{n}"))
+
+    near = [
+        select(
+            literal(n).label("n"), _READ.temperature_c, _READ.humidity_pct, func.abs(_READ.at - bindparam(f"at{n}"))
+        ).where(*stood(n))
+        for n in range(coats)
+    ]
+    over = [
+        select(
+            literal(n),
+            func.count(),
+            *(f(c) for c in (_READ.temperature_c, _READ.humidity_pct) for f in (func.min, func.sum, func.max)),
+            func.count(_READ.humidity_pct),
+        ).where(*stood(n))
+        for n in range(legs)
+    ]
+    return (union_all(*near) if near else None), (union_all(*over) if over else None)
 
 
-def air_over(r: Reader, legs: Sequence[tuple[str, float, float]]) -> AirRead:
-    """What was read while a batch stood at places: (name, from, until) [hours], one after the other."""
-    rows = []
-    for place, start, end in legs:
-        asked = {"place": place, "start": round(start * SECONDS), "end": round(end * SECONDS)}
-        rows.append(r.connection.execute(_BETWEEN, asked).one())
-    known = [(n, *row) for n, *row in rows if n]
-    damp = [row for row in known if row[7]]
-    temperature = [(row[1], row[2], row[3]) for row in known]
-    humidity = [(row[4], row[5], row[6]) for row in damp]
+def air_near(r: Reader, coats: Sequence[tuple[str, float]], within: float) -> list[tuple[float, float | None] | None]:
+    """°C and % RH of the reading nearest to each place and hour, no further off than so many hours; None without."""
+    found: dict[int, tuple[float, float, float | None]] = {}
+    asked: dict[str, Any] = {}
+    for n, (place, hour) in enumerate(coats):
+        at, reach = round(hour * SECONDS), round(within * SECONDS)
+        asked |= {f"place{n}": place, f"at{n}": at, f"start{n}": at - reach, f"end{n}": at + reach}
+    if coats:
+        for n, temperature, humidity, away in r.connection.execute(_air(len(coats), 0)[0], asked):
+            if n not in found or away < found[n][0]:
+                found[n] = away, temperature, humidity
+    return [found[n][1:] if n in found else None for n in range(len(coats))]
+
+
+def air_over(r: Reader, legs: Sequence[Sequence[Leg]]) -> list[AirRead]:
+    """What was read while each of some things stood at its places, one after the other."""
+    flat = [(of, leg) for of, its in enumerate(legs) for leg in its]
+    known: defaultdict[int, list[tuple[Any, ...]]] = defaultdict(list)
+    asked: dict[str, Any] = {}
+    for n, (_, (place, start, end)) in enumerate(flat):
+        asked |= {f"place{n}": place, f"start{n}": round(start * SECONDS), f"end{n}": round(end * SECONDS)}
+    if flat:
+        for n, count, *row in r.connection.execute(_air(0, len(flat))[1], asked):
+            if count:
+                known[flat[n][0]].append((count, *row))
+    return [_read(known[of]) for of in range(len(legs))]
+
+
+def _read(rows: list[tuple[Any, ...]]) -> AirRead:
+    count, damp = sum(row[0] for row in rows), [row for row in rows if row[7]]
     return AirRead(
-        sum(row[0] for row in known),
-        _spread(temperature, sum(row[0] for row in known)),
-        _spread(humidity, sum(row[7] for row in damp)),
+        count,
+        _spread([row[1:4] for row in rows], count),
+        _spread([row[4:7] for row in damp], sum(row[7] for row in damp)),
     )
 
 
-def _spread(parts: list[tuple[float, float, float]], count: int) -> tuple[float, float, float] | None:
+def _spread(parts: list[tuple[Any, ...]], count: int) -> tuple[float, float, float] | None:
     """Low, mean and high of stretches given as low, sum and high."""
     if not parts:
         return None

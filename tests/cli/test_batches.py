@@ -224,3 +224,28 @@ def test_cans_trace_both_ways(shop: Command) -> None:
     )  # fmt: skip
     assert shop.json("batch", "show", "T-1")["record"][0]["can"] == 1
     assert "T-1" in shop.ok("can", "show", "1")
+
+
+def test_a_note_is_kept_on_an_open_batch_and_on_a_closed_one(shop: Command) -> None:
+    shop.ok(*ADD, "--code", "N-1")
+    assert "N-1: noted, on record" in shop.ok("record", "note", "N-1", "from", "the", "[b]wet[/b] board")
+    shop.ok("batch", "close", "N-1")
+    shop.ok("record", "note", "N-1", "came back")
+    notes = [e["words"] for e in shop.json("batch", "show", "N-1")["record"] if e["kind"] == "note"]
+    assert notes == ["note: from the [b]wet[/b] board", "note: came back"]
+    assert shop.refused("record", "note", "N-1", " ").startswith("note:")
+    assert "N-9" in shop.refused("record", "note", "N-9", "x")
+
+
+def test_a_batch_is_split_and_put_together_again(shop: Command) -> None:
+    shop.ok(*ADD, "--code", "S-1")
+    shop.ok("record", "coat", "S-1", "--amount", "30mL")
+    said = shop.json("batch", "split", "S-1", "1", "--tacky", "dry to touch", "--note", "near the door")
+    assert "S-1.2" in said["said"]
+    old, new = shop.json("batch", "show", "S-1"), shop.json("batch", "show", "S-1.2")
+    assert (old["pieces"], new["pieces"]) == (1, 1)
+    assert new["record"][-1]["kind"] == "test"
+    assert shop.refused("batch", "split", "S-1", "0").startswith("pieces")
+    assert shop.refused("batch", "split", "S-1", "1", "--tacky", "wet").startswith("--tacky")
+    shop.ok("record", "undo", "S-1")
+    assert shop.json("batch", "show", "S-1")["pieces"] == 2

@@ -293,7 +293,7 @@ async def test_a_batch_at_rest_is_released_by_the_maker(shop: Shop) -> None:
     while (following := shop.standing("B-1", NOW).fold.next(NOW)) is not None:
         record.record_step(shop, StepDraft("B-1", following.position), NOW)
     async with page(shop, at=NOW + 1) as seen:
-        assert "no step is left" in part(seen, "next")
+        assert "no step is left: r release, e close" in part(seen, "next")
         assert "may be packed: from" in part(seen, "next")
         assert "rest" in part(seen, "steps").splitlines()[-1]
         assert "until" in part(seen, "steps").splitlines()[-1]

@@ -160,7 +160,10 @@ async def test_a_batch_with_every_coat_on_says_so(shop: Shop, run: Run) -> None:
     async with run(shop) as seen:
         await seen.keys("c", "d")
         assert seen.card == "BenchScreen"
-        assert seen.said == [("every coat of this batch is on", 3), ("B-1: hardens, no step is left", 3)]
+        assert seen.said == [
+            ("every coat of this batch is on", 3),
+            ("B-1: hardens, no step is left (o, then r, releases it early)", 3),
+        ]
 
 
 async def test_the_card_is_whole_on_a_small_terminal(shop: Shop, run: Run) -> None:

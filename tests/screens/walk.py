@@ -17,7 +17,9 @@ PAGES: dict[str, tuple[str, ...]] = {
     "CansPage": ("3",),
     "ClimatePage": ("4",),
     "SettingsPage": ("5",),
+    "LearningPage": ("9",),
     "PlanPage": ("7",),
+    "RecordsPage": ("0",),
     "ComparePage": ("8",),
 }
 """Pages."""
@@ -43,6 +45,9 @@ CARDS: dict[str, tuple[str, ...]] = {
     "ImportCard": ("4", "i"),
     "ZoneCard": ("5", "down", "enter"),
     "BeginCard": ("7", "t"),
+    "TraceCard": ("0", "t"),
+    "PrintCard": ("0", "p"),
+    "FileCard": ("0", "k"),
     "AskCard": ("8", "e"),
 }
 """Cards over them."""
@@ -55,7 +60,10 @@ async def walk(seen: Seen, screens: dict[str, tuple[str, ...]]) -> AsyncIterator
     """Open one screen after the other; each is closed again before the next. Gives its name."""
     for name, keys in screens.items():
         await seen.keys(*keys)
-        await seen.pilot.pause(0.1)
+        for _ in range(100):
+            await seen.pilot.pause(0.1)
+            if seen.card == name:
+                break
         assert seen.card == name
         yield name
         for _ in range(3):

@@ -12,6 +12,7 @@ COMMANDS = {
     "abrade": ("finishing.cli.record.steps:abrade", "Faces were abraded, as a step or between coats."),
     "test": ("finishing.cli.record.steps:test", "A finger felt the film: tacky or dry for a stage."),
     "move": ("finishing.cli.record.moves:move", "A batch went to another place."),
+    "note": ("finishing.cli.record.note:note", "Something worth keeping about a batch, in words."),
     "release": ("finishing.cli.record.moves:release", "You release a batch: to be handled, packed or used."),
     "void": ("finishing.cli.record.moves:void", "An entry was wrong: void it by its number."),
     "undo": ("finishing.cli.record.moves:undo", "Void a batch's newest entry that holds."),

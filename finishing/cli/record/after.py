@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 from finishing.cli.context import open_shop
 from finishing.cli.text import say, say_json
@@ -12,10 +13,18 @@ from finishing.moments import parse_when
 from finishing.shop.record import AT_THE_COAT, next_line
 from finishing.shop.sheets import next_views, record_view
 from finishing.shop.shop import Shop
-from finishing.shop.views import caution_view
+from finishing.shop.views import View, caution_view
 
 Act = Callable[[Shop, float], str]
 """Records something at the shop's present hour and says what."""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What is asked back, a line each, and its keys in JSON."""
+
+    lines: tuple[str, ...]
+    view: View
 
 
 def put(code: str, as_json: bool, act: Act, *, heed: str = "", cautions: Sequence[Caution] = ()) -> None:
@@ -26,15 +35,27 @@ def put(code: str, as_json: bool, act: Act, *, heed: str = "", cautions: Sequenc
 
 
 def put_in(
-    shop: Shop, now: float, code: str, as_json: bool, act: Act, *, heed: str = "", cautions: Sequence[Caution] = ()
+    shop: Shop,
+    now: float,
+    code: str,
+    as_json: bool,
+    act: Act,
+    *,
+    heed: str = "",
+    cautions: Sequence[Caution] = (),
+    asked: Callable[[], Question | None] | None = None,
 ) -> None:
-    """As `put`, in a shop that is open. heed: how the step stood; cautions: of the work just done."""
+    """As `put`, in a shop that is open. heed: how the step stood; cautions: of the work just done.
+
+    asked: a question back, once it is recorded; None where this act never has one.
+    """
     before = shop.standing(code, now).row.last_number
     said = act(shop, now)
     standing, zone = shop.standing(code, now), shop.settings.zone
     why = shop.reasons(code, now)
     p = standing.progress(now)
     about = [c for c in cautions if c not in p.cautions]
+    question = None if asked is None else asked()
     if as_json:
         new = [recorded for recorded in standing.row.record if recorded.entry.number > before]
         following = next_views(p, why, now, zone)
@@ -46,12 +67,15 @@ def put_in(
                 "heed": heed or None,
                 "recorded": record_view(standing, new, zone),
                 **following,
+                **({} if asked is None else {"surprise": question and question.view}),
             }
         )
         return
     say(said)
     if heed:
         say(f"  {heed}")
+    for line in question.lines if question is not None else ():
+        say(f"? {line}")
     for caution in [*about, *p.cautions]:
         if caution.urgent or (caution in cautions and caution.code in AT_THE_COAT):
             say(f"! {caution.text}")

@@ -149,7 +149,7 @@ def _below(alone: Lessons, others: Sequence[Lessons], common: float) -> Lessons:
     if not others:
         return alone
     similar, coats = sum(o.tests for o in others), sum(len(o.observations) for o in others)
-    return replace(alone, above=_mean(others, common), similar=similar, similar_coats=coats, kept={})
+    return replace(alone, above=_mean(others, common), similar=similar, similar_coats=coats, kept={}, blurs={})
 
 
 def _mean(others: Sequence[Lessons], common: float) -> Mean:

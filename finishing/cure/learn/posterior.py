@@ -73,6 +73,7 @@ class Lessons:
     similar_coats: int
     stray: float
     kept: dict[object, Density] = field(default_factory=dict, compare=False, repr=False)
+    blurs: dict[object, Array] = field(default_factory=dict, compare=False, repr=False)
 
     @property
     def effective(self) -> float:
@@ -114,11 +115,26 @@ class Lessons:
 
     def _theta(self, without: int | None, but: Extractives | None) -> Density:
         at = self.curves[None].at
-        log = self._log(None, without) + log_blurred(self.above.at, self.above.log, at, self.own_spread)
+        log = self._log(None, without) + self._prior(at)
         for woods in self.curves:
             if woods is not None and woods is not but:
-                log = log + log_blurred(self.curves[woods].at, self._log(woods, without), at, self.woods_spread[woods])
+                log = log + self._of_woods(woods, without)
         return Density.of_logs(at, log)
+
+    def _prior(self, at: Array) -> Array:
+        """ln of the prior of θ, kept: it is the same whichever observation is left out."""
+        if None not in self.blurs:
+            self.blurs[None] = log_blurred(self.above.at, self.above.log, at, self.own_spread)
+        return self.blurs[None]
+
+    def _of_woods(self, woods: Extractives, without: int | None) -> Array:
+        """What the tests on a slow class of wood say of θ, kept where all of them are meant."""
+        at, spread = self.curves[None].at, self.woods_spread[woods]
+        if without is not None and class_of(self.observations[without]) is woods:
+            return log_blurred(self.curves[woods].at, self._log(woods, without), at, spread)
+        if woods not in self.blurs:
+            self.blurs[woods] = log_blurred(self.curves[woods].at, self._log(woods, None), at, spread)
+        return self.blurs[woods]
 
     def _woods(self, woods: Extractives, without: int | None) -> Density:
         rest, at = self._theta(without, woods), self.curves[woods].at

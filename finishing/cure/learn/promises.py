@@ -7,14 +7,25 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from finishing.cure.learn.learned import learn
+import numpy as np
+import numpy.typing as npt
+
+from finishing.cure.learn.curve import REACH
+from finishing.cure.learn.density import Density, even, log_normal_at
+from finishing.cure.learn.likelihood import LEAST_CHANCE, log_likelihood
 from finishing.cure.learn.observation import Observation
-from finishing.cure.learn.posterior import class_of
+from finishing.cure.learn.posterior import class_of, columns
 from finishing.cure.learn.rules import LEAST_COATS, LEAST_SPREAD, Rules
 from finishing.cure.spread import COUNT_ON, z
+from finishing.cure.terms import Extractives
 
-NEWEST = 200
+Array = npt.NDArray[np.float64]
+
+NEWEST = 500
 """So many of a finish's newest coats are looked at: older promises say little of today's."""
+
+POINTS = 513
+DAY = 24.0
 
 
 class Kept(StrEnum):
@@ -35,20 +46,78 @@ class Promise:
 
 
 def promises(seen: Sequence[Observation], rules: Rules) -> list[Promise]:
-    """Of one finish's coats, each promised on the word of what was felt before it, in order of time."""
-    ordered = sorted(seen, key=lambda o: (o.at, o.batch, o.entry))
-    return [_promise(ordered[:i], ordered[i], rules) for i in range(max(len(ordered) - NEWEST, 0), len(ordered))]
+    """Of one finish's coats, each promised on the word of what was felt before it, in order of time.
+
+    As `learn` of each stretch of the record would have it, with the finish's present spread, but in one pass: fading
+    takes the same share of all that was known, so what a coat adds need be worked out once.
+    """
+    ordered = sorted(seen, key=lambda o: (o.at, o.batch, o.entry))[-NEWEST:]
+    if not ordered:
+        return []
+    so_far = _SoFar(ordered[-1], rules)
+    found = []
+    for one in ordered:
+        so_far.fade(one.at)
+        found.append(so_far.promise(one))
+        so_far.take(one)
+    return found
 
 
-def _promise(before: Sequence[Observation], one: Observation, rules: Rules) -> Promise:
-    mean, sd, noise = 0.0, max(one.spread, LEAST_SPREAD), math.hypot(one.noise, one.woods_spread)
-    if len(before) >= LEAST_COATS:
-        found = learn(before, one.at, rules).lessons(one.finish)
+class _SoFar:
+    """What was known of a finish at one time: ln likelihoods over ln(factor), of all other woods and by slow class."""
+
+    def __init__(self, newest: Observation, rules: Rules) -> None:
+        self._rules, self._spread = rules, max(newest.spread, LEAST_SPREAD)
+        reach = max(REACH, 6.0 * self._spread)
+        self._at = even(-reach, reach, POINTS)
+        self._prior = log_normal_at(self._at, self._spread)
+        self._logs: dict[Extractives | None, Array] = {None: np.zeros(POINTS)}
+        self._kernels: dict[Extractives, Array] = {}
+        self._day: float | None = None
+        self._coats = 0
+
+    def fade(self, hour: float) -> None:
+        """Time went on to an hour."""
+        day = math.floor(hour / DAY)
+        if self._day is not None and day > self._day:
+            left = 0.5 ** ((day - self._day) / self._rules.half_life_days)
+            self._logs = {woods: log * left for woods, log in self._logs.items()}
+        self._day = day
+
+    def take(self, one: Observation) -> None:
+        """A coat was felt."""
         woods = class_of(one)
-        now = found.woods(woods)
-        mean, sd = now.mean, now.sd
-        if woods is not None and woods in found.curves:
-            noise = one.noise
-    ratio = math.exp(mean + z(COUNT_ON) * math.hypot(sd, noise))
-    kept = Kept.HELD if one.high <= ratio else Kept.BROKEN if one.low >= ratio else Kept.UNDECIDED
-    return Promise(one, ratio, kept)
+        if woods is not None and woods not in self._logs:
+            self._logs[woods] = np.zeros(POINTS)
+            spread = max(one.woods_spread, LEAST_SPREAD)
+            kernel = np.exp(-0.5 * ((self._at[:, None] - self._at[None, :]) / spread) ** 2)
+            self._kernels[woods] = kernel / kernel.sum(axis=1, keepdims=True)
+        said = log_likelihood(columns([one], np.array([one.pieces])), self._at, self._rules.stray)
+        self._logs[woods] = self._logs[woods] + said
+        self._coats += 1
+
+    def promise(self, one: Observation) -> Promise:
+        """By when a coat could have been counted on, and whether it was there."""
+        mean, sd, noise = 0.0, self._spread, math.hypot(one.noise, one.woods_spread)
+        if self._coats >= LEAST_COATS:
+            woods = class_of(one)
+            now = Density.of_logs(self._at, self._of(woods))
+            mean, sd = now.mean, now.sd
+            if woods in self._kernels:
+                noise = one.noise
+        ratio = math.exp(mean + z(COUNT_ON) * math.hypot(sd, noise))
+        kept = Kept.HELD if one.high <= ratio else Kept.BROKEN if one.low >= ratio else Kept.UNDECIDED
+        return Promise(one, ratio, kept)
+
+    def _of(self, woods: Extractives | None) -> Array:
+        """ln density of the factor on some woods, up to a constant."""
+        own = woods if woods in self._kernels else None
+        log = self._prior + self._logs[None]
+        for other in self._kernels:
+            if other is not own:
+                log = log + self._blurred(self._logs[other], other)
+        return log if own is None else self._logs[own] + self._blurred(log, own)
+
+    def _blurred(self, log: Array, woods: Extractives) -> Array:
+        top = float(log.max())
+        return np.asarray(np.log(np.maximum(self._kernels[woods] @ np.exp(log - top), LEAST_CHANCE)) + top)

@@ -37,12 +37,14 @@ class Verdict:
         return self.chance < ASK_BELOW
 
 
-def verdicts(lessons: Lessons) -> list[Verdict]:
-    """Every observation of a finish, in their order."""
-    return [_verdict(lessons, i) for i in range(len(lessons.observations))]
+def verdicts(lessons: Lessons, newest: int | None = None) -> list[Verdict]:
+    """Every observation of a finish, or so many of the newest, in their order."""
+    count = len(lessons.observations)
+    return [verdict(lessons, i) for i in range(0 if newest is None else max(count - newest, 0), count)]
 
 
-def _verdict(lessons: Lessons, place: int) -> Verdict:
+def verdict(lessons: Lessons, place: int) -> Verdict:
+    """One observation of a finish, by its place among them."""
     seen, weight = lessons.observations[place], float(lessons.weights[place])
     expected = lessons.of(place)
     low, high = seen.logs

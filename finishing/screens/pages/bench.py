@@ -30,6 +30,11 @@ from finishing.shop.shop import Shop
 LEGEND = "─ hardens   ━ open   ╳ shut   ┄ rests   ═ may go out   · night   ┃ now"
 
 
+EMPTY = """Nothing on the bench yet.
+n  adds the first batch: what it is, how many, of which wood, by which schedule
+2  shows the schedules and finishes; ? explains this page"""
+
+
 BENCH_HELP = """The bench
 
 Batches stand under what your hands can do now, later today, or later; what only
@@ -53,7 +58,7 @@ Keys
   t             touch test: record what the finger found
   o             open its page: steps, windows, record
   f, /          show only some batches; find anything on record
-  d or enter    record its next step, whatever it is
+  d or enter    record its next step, whatever it is; what is ready goes out
   n             add a batch
   u             undo its newest entry (the entry stays, marked void)
   + and -       show less or more time along the bars
@@ -117,7 +122,8 @@ class BenchScreen(Page):
         """Show the batch under the cursor beside the list."""
         assert self.bench is not None
         reasons = self.shop.reasons(message.row.code, self.bench.now) if message.row else []
-        self.query_one(Detail).show(message.row, reasons, self.bench.zone)
+        empty = "No batch here is what you asked for.\nf shows others" if self.filter.words else EMPTY
+        self.query_one(Detail).show(message.row, reasons, self.bench.zone, empty=empty)
 
     def on_bench_rows_chosen(self, message: BenchRows.Chosen) -> None:
         """Do the next step of the chosen batch."""
@@ -174,11 +180,26 @@ class BenchScreen(Page):
     def _record(self, row: Row, position: int | None = None) -> None:
         at = position if position is not None else row.progress.next.position if row.progress.next else None
         if at is None:
-            self.notify(f"{plain(row.code)}: {plain(row.do)}, no step is left", markup=False)
+            self._send_out(row)
             return
         self.ask(
             lambda: self._step_card(record.suggest(self.shop, row.code, at, self.clock())),
             lambda draft: record.record_step(self.shop, draft, self.clock()),
+            [row.code],
+        )
+
+    def _send_out(self, row: Row) -> None:
+        """With no step left: close a batch that may be packed; of another say that it rests."""
+        if row.group is not Group.READY:
+            said = f"{row.code}: {row.do}, no step is left (o, then r, releases it early)"
+            self.notify(plain(said), markup=False)
+            return
+        from finishing.screens.pages.batch import ask
+        from finishing.screens.pages.batch.look import look
+
+        self.ask(
+            lambda: ask.leave(look(self.shop, row.code, self.clock())),
+            lambda note: record.close(self.shop, row.code, self.clock(), note),
             [row.code],
         )
 
@@ -198,14 +219,9 @@ class BenchScreen(Page):
         """Record a touch test of the batch under the cursor."""
         row = self.query_one(BenchRows).row
         if row is not None:
-            from finishing.screens.pages.batch import ask
-            from finishing.screens.pages.batch.look import look
+            from finishing.screens.pages.felt import feel
 
-            self.ask(
-                lambda: ask.touch(look(self.shop, row.code, self.clock()), self.clock),
-                lambda draft: record.touch_test(self.shop, draft, self.clock()),
-                [row.code],
-            )
+            feel(self, row.code)
 
     def action_find(self) -> None:
         """Go to the page that finds anything."""

@@ -38,7 +38,7 @@ class Line(Horizontal):
     def compose(self) -> ComposeResult:
         """Side by side."""
         yield Static(Text(plain(self._words), no_wrap=True, overflow="ellipsis"), classes="name")
-        yield Input(self._value, placeholder=self._example, id=self._field, select_on_focus=True)
+        yield Input(plain(self._value), placeholder=plain(self._example), id=self._field, select_on_focus=True)
 
 
 def field(label: str, id: str, example: str = "", value: str = "") -> tuple[Static, Input]:

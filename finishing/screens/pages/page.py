@@ -52,6 +52,13 @@ class Page(Steady, Screen[None]):
         name: str
 
     @dataclass
+    class OpenTrace(Message):
+        """Somebody wants to see where a word leads; kind: batch, lot or can."""
+
+        word: str
+        kind: str
+
+    @dataclass
     class OpenGuide(Message):
         """Somebody wants the pass guide of a batch's coat; position None: its next one, or the guide that runs."""
 
@@ -111,16 +118,17 @@ class Page(Steady, Screen[None]):
         now = self.clock()
         self._seen = self.shop.rack(now)
         if self.shop.lost is None or not self._shown:
-            self._try_to_look()
+            self.try_to_look()
         self._tell_of_connection()
         masthead = self.query_one(Masthead)
         invented = "invented shop · " if self.shop.invented else ""
         masthead.title = invented + self.title_words()
         masthead.clock = at_zone(now, self.shop.settings.zone).format("ddd D MMM HH:mm")
-        masthead.air = self.shop.air_lines(now)
+        masthead.air = tuple(plain(line) for line in self.shop.air_lines(now))
         masthead.lost = lost_words(self.shop)
 
-    def _try_to_look(self) -> None:
+    def try_to_look(self) -> None:
+        """Look, or leave what shows where the database is out of reach."""
         try:
             self.look()
             self._shown = True
@@ -158,12 +166,16 @@ class Page(Steady, Screen[None]):
         return done
 
     def ask(
-        self, card: Callable[[], ModalScreen[T | None]], save: Callable[[T], str], about: Sequence[str] = ()
+        self,
+        card: Callable[[], ModalScreen[T | None]],
+        save: Callable[[T], str],
+        about: Sequence[str] = (),
+        then: Callable[[], None] | None = None,
     ) -> None:
         """Open a card and record its answer; says so when things are not in a state for it.
 
         about: codes of the batches it rests on. What came on their record while the card was open is said, and
-        nothing is recorded over it unseen.
+        nothing is recorded over it unseen. then: done once it is recorded.
         """
         try:
             seen = meanwhile.as_seen(self.shop, about, self.clock())
@@ -177,8 +189,8 @@ class Page(Steady, Screen[None]):
             return save(answer)
 
         def saved(answer: T | None) -> None:
-            if answer is not None:
-                self.attempt(lambda: save_unmoved(answer))
+            if answer is not None and self.attempt(lambda: save_unmoved(answer)) and then is not None:
+                then()
 
         self.app.push_screen(shown, saved)
 

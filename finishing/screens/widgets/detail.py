@@ -19,9 +19,9 @@ DONE, NEXT, AHEAD = "●", "▸", "○"
 class Detail(Static):
     """Everything about one batch that fits beside the list. `show` fills it."""
 
-    def show(self, row: Row | None, reasons: list[str], zone: str) -> None:
-        """Show a row of the bench; reasons: why its next step comes when it does."""
-        self.update(Text("no batch chosen") if row is None else describe(row, reasons, zone))
+    def show(self, row: Row | None, reasons: list[str], zone: str, *, empty: str = "") -> None:
+        """Show a row of the bench; reasons: why its next step comes when it does. empty: what to say for no row."""
+        self.update(Text(empty) if row is None else describe(row, reasons, zone))
 
 
 def describe(row: Row, reasons: list[str], zone: str) -> Text:

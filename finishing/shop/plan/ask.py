@@ -13,6 +13,7 @@ from finishing.cure.fold import Fold
 from finishing.cure.progress import folded
 from finishing.cure.work import Batch, Entry, MoveEntry
 from finishing.plan.batches import Curves, Job, Problem, Taken, grid_over, job_of, on_rack_until
+from finishing.shop.learning.paces import paced, paces
 from finishing.shop.plan import kept
 from finishing.shop.plan.kept import Pins
 from finishing.shop.settings import Settings
@@ -88,12 +89,17 @@ def ask(shop: Shop, now: float, variant: Variant | None = None, pins: Pins | Non
     grid = grid_over(now, end, _joined([*stretches, *variant.extra]))
     curves = Curves(grid, rack.settings.level)
     items: dict[str, Item] = {}
+    hands = paces(shop)
     for code, standing in rack.standings.items():
         if code in variant.leave_out or standing.row.closed_at is not None:
             continue
         batch, entries = _as_supposed(shop, code, standing.batch, standing.entries, variant, now)
+        batch = replace(batch, schedule=paced(batch.schedule, hands))
         weight = weight_of(standing.row.priority) * (1000 if code in variant.first else 1)
-        item = item_of(standing.row.what, batch, entries, rack.air, standing.fold.shop, now, curves, weight,
+        learned = standing.fold.shop
+        if code in variant.schedules:  # finishes that the batch has not begun with
+            learned = rack.learned.factors(batch.finishes.values())
+        item = item_of(standing.row.what, batch, entries, rack.air, learned, now, curves, weight,
                        pinned.get(code))  # fmt: skip
         items[code] = replace(item, held=item.fold.held)
     racks = {} if variant.free_racks else {p.name: p.rack_pieces for p in rack.places if p.rack_pieces is not None}

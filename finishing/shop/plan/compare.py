@@ -23,6 +23,7 @@ from finishing.plan.batches import Curves, Job, Placed, first_plan, packed
 from finishing.plan.batches.serial import Placing, runs
 from finishing.shop import cans
 from finishing.shop.batches import shares
+from finishing.shop.learning.paces import paced, paces
 from finishing.shop.plan import kept
 from finishing.shop.plan.ask import Asked, Variant, ask, item_of
 from finishing.shop.plan.play import played
@@ -121,7 +122,8 @@ class Comparison:
 def compare(shop: Shop, wanted: Wanted, now: float) -> Comparison:
     """Answer for each schedule, alone or around the work planned. NotFound and BadInput name what isn't there."""
     names = wanted.schedules or shop.library.schedule_names
-    schedules = [shop.library.schedule(name) for name in dict.fromkeys(names)]
+    hands = paces(shop)
+    schedules = [paced(shop.library.schedule(name), hands) for name in dict.fromkeys(names)]
     woods = shares([(shop.library.species(name).name, share) for name, share in wanted.woods])
     place, said = _place(shop, wanted.place, now)
     until = max(now + LOOK_DAYS * 24.0, now if wanted.by is None else wanted.by)

@@ -11,6 +11,8 @@ from finishing.cure.learn import Rules, learn
 from finishing.cure.learn.ahead import prospect
 from finishing.cure.learn.density import Density, even, log_normal_at
 from finishing.cure.learn.promises import Kept, promises
+from finishing.cure.spread import COUNT_ON, z
+from finishing.cure.terms import Extractives
 
 from .seen import INF, seen
 
@@ -74,3 +76,23 @@ def test_promises_are_judged_by_what_was_known_before_them() -> None:
     assert [p.kept for p in found] == [Kept.HELD, Kept.BROKEN, Kept.UNDECIDED]
     assert found[0].ratio == found[1].ratio == pytest.approx(math.exp(1.2815515655 * math.hypot(0.5, 0.25)))
     assert found[2].ratio != found[0].ratio, "from the third on two were felt before it"
+
+
+@pytest.mark.parametrize("half_life", [INF, 30.0])
+def test_promises_are_those_of_learning_each_stretch_of_the_record_by_itself(half_life: float) -> None:
+    """Brute force: `learn`, whose posterior has its own checks, from what lay before each coat."""
+    chance = np.random.default_rng(3)
+    rows = []
+    for i in range(24):
+        middle = 1.4 * math.exp(chance.normal(0.0, 0.3))
+        slow = i % 4 == 3
+        rows.append(
+            seen(middle * 0.8, middle * 1.3, at=30.0 * i, entry=i + 1, woods_spread=0.4 if slow else 0.0,
+                 woods=Extractives.HIGH if slow else Extractives.NONE)
+        )  # fmt: skip
+    rules = Rules(half_life)
+    for i, promise in enumerate(promises(rows, rules)):
+        if i < 5:
+            continue  # until a coat on slow wood was felt its spread is noise; the next ones are the rule
+        found = learn(rows[:i], rows[i].at, rules).lessons("varnish").woods(Extractives.HIGH if rows[i].slow else None)
+        assert promise.ratio == pytest.approx(math.exp(found.mean + z(COUNT_ON) * math.hypot(found.sd, 0.25)), rel=2e-3)

@@ -89,12 +89,15 @@ def divide(shop: Shop, look: Look) -> cards.SplitCard:
 def release(look: Look) -> cards.ChoiceCard:
     """Handle, pack or use, with when each would be time, and what goes with food and allergies."""
     open_batch(look)
+    choices = [(r.value, text.release_words(look, r)) for r in Release]
+    return cards.ChoiceCard(f"{look.standing.row.code}: you say it", choices, _eaten_from(look))
+
+
+def _eaten_from(look: Look) -> list[str]:
+    """What goes with food and allergies."""
     finishes = {c.finish.name: c.finish for c in look.standing.fold.coats}.values()
     found = [h for f in finishes for h in f.hazards if h in (Hazard.FOOD, Hazard.NUT_OIL)]
-    heed = [c.text for c in hazards(found)]
-    return cards.ChoiceCard(
-        f"{look.standing.row.code}: you say it", [(r.value, text.release_words(look, r)) for r in Release], heed
-    )
+    return [c.text for c in hazards(found)]
 
 
 def leave(look: Look) -> cards.NoteCard:
@@ -105,6 +108,9 @@ def leave(look: Look) -> cards.NoteCard:
         heed.append(f"not finished: {record.next_line(look.progress, look.now, look.zone)}")
     elif not look.progress.may(Release.PACK):
         heed.append("not yet ready to be packed")
+    elif not look.progress.may(Release.USE):
+        heed.append(text.release_words(look, Release.USE))
+    heed += _eaten_from(look)
     return cards.NoteCard(f"{look.standing.row.code}: close it, it leaves the bench", "Close it", heed)
 
 

@@ -27,6 +27,8 @@ Keys
   o   a note                       x   void the chosen entry of the record
   u   undo the newest entry        r   release: you say it may be handled, packed
   e   close: it leaves the bench       or used
+  p   print: rack card, care card      i   trace: cans, lots, the air it dried in
+      for the customer, or record
   + and -   less or more time      tab   to the timeline, the story, the record
   On the timeline: left, right read off; shift with them or page up, page down
   look further; up, down choose a coat; home comes back to now."""

@@ -50,6 +50,8 @@ class BatchPage(Page):
         Binding("x", "void", "Void", show=False),
         Binding("r", "release", "Release", show=False),
         Binding("e", "close", "Close", show=False),
+        Binding("p", "print", "Print", show=False),
+        Binding("i", "trace", "Trace", show=False),
         Binding("plus,equals_sign", "zoom(-1)", "Closer", show=False),
         Binding("minus", "zoom(1)", "Wider", show=False),
     ]
@@ -171,9 +173,9 @@ class BatchPage(Page):
 
     def action_touch(self) -> None:
         """Record a touch test."""
-        self._ask(
-            lambda found: ask.touch(found, self.clock), lambda draft: record.touch_test(self.shop, draft, self.clock())
-        )
+        from finishing.screens.pages.felt import feel
+
+        feel(self, self.code)
 
     def action_move(self) -> None:
         """Record that it went to another place."""
@@ -209,6 +211,17 @@ class BatchPage(Page):
     def action_close(self) -> None:
         """Close it."""
         self._ask(ask.leave, lambda note: record.close(self.shop, self.code, self.clock(), note))
+
+    def action_print(self) -> None:
+        """Print its cards or its record."""
+        from finishing.screens.pages.records.cards import PrintCard
+        from finishing.screens.pages.records.page import printed
+
+        self.ask(lambda: PrintCard([self.code]), lambda wanted: printed(self.shop, wanted, self.clock()))
+
+    def action_trace(self) -> None:
+        """Its cans and lots, the air its coats dried in, and who did it."""
+        self.post_message(self.OpenTrace(self.code, "batch"))
 
     def action_undo(self) -> None:
         """Undo the newest entry, after saying which."""

@@ -57,7 +57,8 @@ def coming(look: Look) -> Text:
     """The next step, its window at three levels, why it comes then, and what is urgent."""
     p, text = look.progress, Text()
     if p.next is None:
-        text.append("no step is left\n", style="bold")
+        text.append("no step is left", style="bold")
+        text.append("\n" if p.closed is not None else ": r release, e close\n")
         for release in Release:
             text.append(f"{release_words(look, release)}\n")
     else:

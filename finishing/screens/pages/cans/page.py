@@ -36,6 +36,7 @@ the finish's own spreading rate, against what is left in cans not past their tim
 Keys
   up, down      choose a can
   b or enter    which batches got this can, and when
+  l             its lot called back: every batch that got it, and where that is now
   n             a new can
   o             it was opened today
   e             put right lot, price, day opened, days it keeps
@@ -63,6 +64,7 @@ class CansPage(Page):
         Binding("x", "emptied", "Emptied"),
         Binding("e", "edit", "Edit"),
         Binding("b", "uses", "Batches"),
+        Binding("l", "recall", "Recall its lot", show=False),
         Binding("u", "undo", "Undo"),
     ]
 
@@ -215,6 +217,13 @@ class CansPage(Page):
             sheet = cans.sheet(self.shop, line.row.id)
             card = Uses(sheet, line.title, self.shop.settings, self.clock())
             self.app.push_screen(card, self._open)
+
+    def action_recall(self) -> None:
+        """Every batch that got the chosen can's lot, and where each is now; that got the can, where it has no lot."""
+        line = self.chosen
+        if line is not None:
+            lot = line.row.can.lot
+            self.post_message(self.OpenTrace(lot or str(line.row.id), "lot" if lot else "can"))
 
     def _open(self, code: str | None) -> None:
         if code is not None:

@@ -12,7 +12,7 @@ from finishing.clock import at_zone
 from finishing.cure.work import Shape, Size
 from finishing.exchange.plain import plain
 from finishing.moments import parse_wanted
-from finishing.screens.pages.library.card import Card, Line
+from finishing.screens.pages.card import Card, Line
 from finishing.shop.forms import parse_piece_size, parse_pieces, parse_woods
 from finishing.shop.plan.compare import Wanted
 from finishing.shop.settings import Settings

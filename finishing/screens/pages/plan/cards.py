@@ -6,7 +6,7 @@ from textual.app import ComposeResult
 
 from finishing.errors import BadInput
 from finishing.moments import parse_moment
-from finishing.screens.pages.library.card import Card, Line
+from finishing.screens.pages.card import Card, Line
 from finishing.shop.words import short_time
 
 

@@ -1,0 +1,155 @@
+"""Looking back: a month's report, or where a lot, a can or a batch leads; and what goes out on paper or as a file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import ClassVar
+
+import pendulum
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.widgets import Static
+
+from finishing.clock import Clock, at_zone, now_hour
+from finishing.errors import FinishingError
+from finishing.exchange.plain import plain
+from finishing.screens.pages.page import Page
+from finishing.screens.pages.records.cards import FileCard, Print, PrintCard, TraceCard
+from finishing.shop import calendar, cards, exporting
+from finishing.shop.report import report
+from finishing.shop.report_words import report_lines
+from finishing.shop.shop import Shop
+from finishing.shop.trace import trace
+from finishing.shop.trace_words import trace_lines
+
+RECORDS_HELP = """Records
+
+A month of the shop: pieces finished, hours as schedules reckon for what was recorded,
+finish used and what it cost, and how many of the promised dates were kept.
+
+Trace goes both ways. A lot or a can leads to every batch that got it, and where that
+batch is now; a batch leads to its cans and lots, the air it dried in, and who did it.
+
+Keys
+  m          this month's report
+  comma      the month before
+  .          the month after
+  t          trace a lot, a can or a batch
+  p          print cards for the rack or the customer, or a batch's record, as PDF
+  k          write what is to come as a calendar; written again, it updates
+  w          write everything on record as CSV, or as JSON where the name ends so
+Files are for your eyes alone; send them on as you like."""
+"""The help of the records page."""
+
+
+class RecordsPage(Page):
+    """The page. word: what to trace at once, kind: which of lot, can and batch it is; without, the month's report."""
+
+    HELP = RECORDS_HELP
+    CSS_PATH = "records.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("t", "trace", "Trace"),
+        Binding("m", "month", "Month"),
+        Binding("comma", "turn(-1)", "Month before", show=False),
+        Binding("full_stop", "turn(1)", "Month after", show=False),
+        Binding("p", "print", "Print"),
+        Binding("k", "calendar", "Calendar"),
+        Binding("w", "write", "Write out"),
+    ]
+
+    def __init__(self, shop: Shop, clock: Clock = now_hour, word: str = "", kind: str | None = None) -> None:
+        super().__init__(shop, clock)
+        self._word, self._kind = word, kind
+        self._month: str | None = None
+
+    def body(self) -> ComposeResult:
+        """What was found."""
+        with VerticalScroll(id="found"):
+            yield Static("", id="lines", markup=False)
+
+    def on_mount(self) -> None:
+        """Begin where it scrolls."""
+        self.query_one("#found").focus()
+
+    def title_words(self) -> str:
+        """What is shown."""
+        return f"records · trace of {plain(self._word)}" if self._word else "records · a month"
+
+    def look(self) -> None:
+        """Read it anew, and show it."""
+        now = self.clock()
+        try:
+            if self._word:
+                lines = trace_lines(trace(self.shop, self._word, now, self._kind), self.shop.settings, now)
+            else:
+                lines = report_lines(report(self.shop, self._month, now), self.shop.settings)
+        except FinishingError as problem:
+            lines = [str(problem)]
+        self.query_one("#lines", Static).update(Text("\n".join(plain(line) for line in lines)))
+
+    def action_trace(self) -> None:
+        """Ask what to trace, and show it."""
+
+        def asked(word: str | None) -> None:
+            if word is not None:
+                self._word, self._kind = word, None
+                self._anew()
+
+        self.app.push_screen(TraceCard(), asked)
+
+    def action_month(self) -> None:
+        """This month's report."""
+        self._word, self._month = "", None
+        self._anew()
+
+    def action_turn(self, by: int) -> None:
+        """The report of a month earlier or later, no later than this one."""
+        this = at_zone(self.clock(), self.shop.settings.zone)
+        shown = this if self._month is None else pendulum.from_format(self._month, "YYYY-MM")
+        other = pendulum.date(shown.year, shown.month, 1).add(months=by)
+        if (1970, 1) <= (other.year, other.month) <= (this.year, this.month):
+            self._word, self._month = "", other.format("YYYY-MM")
+            self._anew()
+
+    def _anew(self) -> None:
+        self.refresh_page()
+        self.query_one("#found").scroll_home(animate=False)
+
+    def action_print(self) -> None:
+        """Ask for cards, and write them."""
+        self.ask(PrintCard, lambda wanted: printed(self.shop, wanted, self.clock()))
+
+    def action_calendar(self) -> None:
+        """Ask for a file, and write the calendar."""
+        said = "Windows, planned wipe-offs, releases, and when to re-oil samples you keep."
+        self.ask(
+            lambda: FileCard("What is to come, as a calendar", "Write it", "file", "shop.ics", said), self._calendar
+        )
+
+    def _calendar(self, file: Path) -> str:
+        made = calendar.export_calendar(self.shop, file, self.clock())
+        notes = "".join(f"; {note}" for note in made.notes)
+        return f"{file}: {made.new} new, {made.changed} changed, {made.cancelled} cancelled{notes}"
+
+    def action_write(self) -> None:
+        """Ask for a folder or file, and write everything."""
+        said = "A folder of CSV files; a name that ends in .json: one JSON file."
+        title = "Everything on record, written out"
+        self.ask(lambda: FileCard(title, "Write it", "folder or file", "everything", said), self._write)
+
+    def _write(self, target: Path) -> str:
+        form = "json" if target.suffix.lower() == ".json" else "csv"
+        counts = exporting.export(self.shop, target, form, self.clock())
+        return f"{target}: {sum(counts.values()):,} rows of {len(counts)} tables"
+
+
+def printed(shop: Shop, wanted: Print, now: float) -> str:
+    """Print cards; says where they are, and what could not be printed."""
+    made = cards.print_cards(shop, wanted.draft, wanted.file, now)
+    said = f"{made.file}: {made.cards} card{'' if made.cards == 1 else 's'} on {made.pages} page"
+    said += "" if made.pages == 1 else "s"
+    if made.unprintable:
+        said += f"; no font has {', '.join(f'U+{ord(sign):04X}' for sign in made.unprintable)}"
+    return said + (f"; too long, cut: {', '.join(text[:40] for text in made.cut)}" if made.cut else "")

@@ -1,0 +1,160 @@
+"""What was learned in words: intervals, surprises and what they may mean, what the next test would tell."""
+
+from __future__ import annotations
+
+import math
+
+from finishing.clock import at_zone
+from finishing.cure.coat import ShopFactor
+from finishing.cure.learn import Observation
+from finishing.cure.learn.surprise import Verdict
+from finishing.cure.terms import Extractives
+from finishing.cure.work import Finding
+from finishing.shop.learning.next_test import Chance
+from finishing.shop.learning.sheet import LearnedSheet, Range, Said
+from finishing.shop.words import short_time
+from finishing.store.lessons import Felt, LessonKind
+
+NEARLY_NOTHING = 0.03
+"""Bits below which a look is said to tell next to nothing. Our own choice."""
+
+LEAST_SHOWN = 0.001
+
+
+def range_words(found: Range) -> str:
+    """A factor with its interval: "×1.25 (9 in 10 between ×1.02 and ×1.53)"."""
+    return f"×{found.middle:.2f} (9 in 10 between ×{found.low:.2f} and ×{found.high:.2f})"
+
+
+def interval_words(seen: Observation) -> str:
+    """What one coat said: "between ×0.80 and ×1.30 of its time"."""
+    if math.isinf(seen.high):
+        return f"longer than ×{seen.low:.2f}"
+    if seen.low <= 0.0:
+        return f"no longer than ×{seen.high:.2f}"
+    return f"between ×{seen.low:.2f} and ×{seen.high:.2f}"
+
+
+def odds_words(chance: float) -> str:
+    """How rare: "1 in 140"."""
+    return "less than 1 in 1,000" if chance < LEAST_SHOWN else f"about 1 in {1.0 / chance:,.0f}"
+
+
+def surprise_words(verdict: Verdict) -> str:
+    """How surprising a coat is, and what to ask oneself."""
+    slow = "slower" if verdict.late else "faster"
+    maybe = (
+        "a heavy coat, a cold or damp spot, or another coat than you meant?"
+        if verdict.late
+        else "a thin coat, a warm spot, or another coat than you meant?"
+    )
+    return f"surprising: {slow} than {odds_words(verdict.chance)} would be by chance. Was it {maybe}"
+
+
+def weight_words(verdict: Verdict) -> str:
+    """How much a coat still counts: "" where it is fresh and whole."""
+    return "" if verdict.weight > 0.995 else f"counts {verdict.weight:.0%}"
+
+
+def worth_words(sheet: LearnedSheet) -> str:
+    """How much the finding rests on."""
+    coats = len(sheet.lessons.observations)
+    if not coats:
+        return "no touch test of it yet"
+    tests = f"{sheet.tests} test{'' if sheet.tests == 1 else 's'} of {coats} coat{'' if coats == 1 else 's'}"
+    aged = f", which after ageing weigh as much as {sheet.worth:.1f} fresh coats" if sheet.worth < 0.95 * coats else ""
+    return f"{tests}{aged}"
+
+
+def use_words(sheet: LearnedSheet) -> str:
+    """Whether windows rest on it, and why not yet."""
+    if sheet.learned:
+        similar = sheet.lessons.similar
+        return f"windows rest on it{f', and on tests of similar finishes: {similar}' if similar else ''}"
+    return "windows still go by the stated times: no date moves on the word of a single coat"
+
+
+def woods_words(woods: Extractives) -> str:
+    """A slow class of wood."""
+    return "somewhat oily woods" if woods is Extractives.MODERATE else "very oily woods"
+
+
+def chance_words(look: Chance, zone: str, now: float) -> str:
+    """A look to come: where, when, what for, and what either answer would make of the factor."""
+    when = "now" if look.at <= now else short_time(look.at, zone, now)
+    where = f"{look.code} coat {look.coat}, {look.stage.words}"
+    if look.bits < NEARLY_NOTHING:
+        sure = "dry" if look.dry > 0.5 else "tacky"
+        return f"{when}: {where}. It would tell next to nothing: {sure} almost for certain"
+    told = f"dry would make it ×{look.if_dry:.2f}, tacky ×{look.if_tacky:.2f}"
+    return f"{when}: {where}. {told}; chance of dry {look.dry:.0%}"
+
+
+def next_words(sheet: LearnedSheet, zone: str, now: float) -> list[str]:
+    """What a look now would tell, and the best hour for the next one."""
+    if sheet.next.best is None:
+        ratio = f"×{sheet.telling:.2f}"
+        return [
+            f"no coat of it is on that could be felt. On the next one a look at {ratio} of a stage's time tells most"
+        ]
+    said = [] if sheet.next.now is None else [chance_words(sheet.next.now, zone, now)]
+    if sheet.next.best.at <= now:
+        said.append("no later hour of work tells more")
+    else:
+        said.append(f"best {chance_words(sheet.next.best, zone, now)}")
+    return said
+
+
+def hands_words(sheet: LearnedSheet) -> str:
+    """How quick the hands are at it; "" where no session was timed."""
+    return "; ".join(pace.words(kind) for kind, pace in sheet.hands.items())
+
+
+def felt_words(felt: Felt) -> str:
+    """A test in a few words."""
+    stage = felt.stage.replace("_", " ")
+    return f"{felt.code}, test {felt.number}: {Finding(felt.finding).value} for {stage}"
+
+
+def said_words(said: Said, zone: str, now: float) -> str:
+    """An exclusion or reset that holds."""
+    one = said.lesson
+    note = f" ({one.note})" if one.note else ""
+    who = f", {one.maker}" if one.maker else ""
+    when = short_time(one.recorded_at, zone, now)
+    if one.kind is LessonKind.EXCLUDE:
+        what = felt_words(said.felt) if said.felt is not None else f"test {one.test}"
+        return f"{one.number}: left out {what}{note}; said {when}{who}"
+    until = at_zone(one.at, zone).format("D MMM YYYY HH:mm")
+    return f"{one.number}: begun afresh after {until}{note}; said {when}{who}"
+
+
+def if_excluded(sheet: LearnedSheet, verdict: Verdict) -> list[str]:
+    """What happens when a coat's tests are left out, before it does."""
+    seen = verdict.observation
+    place = sheet.lessons.observations.index(seen)
+    then = sheet.lessons.shop_factor(place)
+    said = [f"It took {interval_words(seen)} of its stated time, felt for {', '.join(s.words for s in seen.stages)}."]
+    if verdict.surprising:
+        said.append(f"{surprise_words(verdict)[0].upper()}{surprise_words(verdict)[1:]}")
+    said.append(_becomes(sheet, then))
+    said.append("What the finger found of this coat itself stands. The tests stay on record; u takes this back.")
+    return said
+
+
+def if_reset(sheet: LearnedSheet) -> list[str]:
+    """What happens when a finish is begun afresh, before it does."""
+    taught = f"What {worth_words(sheet)} taught is forgotten, as for a new make of it or a shop that has moved."
+    similar = sheet.lessons.similar
+    then = "its stated times" if not similar else f"its stated times and what {similar} tests of similar finishes say"
+    return [
+        taught,
+        f"×{sheet.found.middle:.2f} becomes ×{sheet.before.middle:.2f}: windows go by {then}.",
+        "The tests stay on record; u takes this back.",
+    ]
+
+
+def _becomes(sheet: LearnedSheet, then: ShopFactor) -> str:
+    now = f"×{sheet.shop.factor:.2f}" if sheet.learned else "the stated times"
+    later = f"×{then.factor:.2f}" if then.ln_sd is not None else "the stated times: too few coats are left"
+    return f"Windows go by {now} and then by {later}."

@@ -1,0 +1,94 @@
+"""A trace in words, for the command and the page alike."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from rich.cells import cell_len, set_cell_size
+
+from finishing.exchange.plain import plain
+from finishing.shop.settings import Settings
+from finishing.shop.trace import BatchTraced, CoatTraced, Recall
+from finishing.shop.trace_views import where_words
+from finishing.shop.words import short_time
+from finishing.units import show_duration, show_temperature, show_volume
+
+
+def trace_lines(found: Recall | BatchTraced, settings: Settings, now: float) -> list[str]:
+    """What was found."""
+    return list(_recall(found, settings, now) if isinstance(found, Recall) else _batch(found, settings, now))
+
+
+def _recall(found: Recall, settings: Settings, now: float) -> Iterator[str]:
+    for row in found.cans:
+        lot = f", lot {row.can.lot}" if row.can.lot else ""
+        opened = f", opened {row.can.opened_on.isoformat()}" if row.can.opened_on else ""
+        emptied = f", emptied {short_time(row.emptied_at, settings.zone, now)}" if row.emptied_at else ""
+        yield f"can {row.id}: {row.can.finish}{lot}{opened}{emptied}"
+    if not found.batches:
+        yield "no coat on record came from it"
+        return
+    n = len(found.batches)
+    yield f"{n} batch{'' if n == 1 else 'es'}, {found.pieces} piece{'' if found.pieces == 1 else 's'}"
+    yield ""
+    rows = []
+    for batch in found.batches:
+        last = short_time(batch.coats[-1].at, settings.zone, now)
+        on = last if len(batch.coats) == 1 else f"{last}, {len(batch.coats)} coats"
+        where = where_words(batch.where, settings.zone, now)
+        rows.append((batch.code, f"{batch.what} ×{batch.pieces}", on, where))
+    yield from columns([("batch", "", "last coated", "now"), *rows])
+    yield ""
+    yield "Coats recorded without their can are not among these."
+
+
+def _batch(found: BatchTraced, settings: Settings, now: float) -> Iterator[str]:
+    row = found.row
+    yield f"{row.code}: {row.what} ×{row.pieces}"
+    yield "  " + ", ".join(f"{name} {share * 100:.0f} %" for name, share in row.woods)
+    yield f"  {row.schedule}, begun {short_time(row.created_at, settings.zone, now)}"
+    yield f"  {where_words(found.where, settings.zone, now)}"
+    for coat in found.coats:
+        yield ""
+        yield from _coat(coat, settings, now)
+    rows = [(str(o.number), short_time(o.at, settings.zone, now), o.words, o.maker) for o in found.others]
+    if rows:
+        yield ""
+        yield from columns([("ALSO", "", "", ""), *rows])
+
+
+def _coat(coat: CoatTraced, settings: Settings, now: float) -> Iterator[str]:
+    side = "" if coat.face == "both" else f", {coat.face}"
+    by = f", by {coat.maker}" if coat.maker else ""
+    yield f"COAT {coat.coat}{side}  {coat.title}, on {short_time(coat.at, settings.zone, now)}{by}"
+    can = "can not said" if coat.can is None else f"can {coat.can}{f', lot {coat.lot}' if coat.lot else ', no lot'}"
+    amount = "" if coat.amount_ml is None else f", {show_volume(coat.amount_ml, settings.units)}"
+    yield f"  {can}{amount}{'' if coat.wiped_back else ', not wiped back'}"
+    went = "no reading within the hour" if coat.applied is None else _air(*coat.applied, settings)
+    yield f"  went on in {coat.place}: {went}"
+    yield f"  dried {show_duration(coat.drying.end - coat.drying.start)}: {_dried(coat, settings)}"
+
+
+def _air(temperature: float, humidity: float | None, settings: Settings) -> str:
+    damp = "" if humidity is None else f", {humidity:.0f} % RH"
+    return f"{show_temperature(temperature, settings.units)}{damp}"
+
+
+def _dried(coat: CoatTraced, settings: Settings) -> str:
+    air = coat.drying.air
+    if air.temperature_c is None:
+        return "no readings"
+    low, mean, high = (show_temperature(value, settings.units) for value in air.temperature_c)
+    damp = ""
+    if air.humidity_pct is not None:
+        damp = f", {air.humidity_pct[0]:.0f} to {air.humidity_pct[2]:.0f} % RH, mean {air.humidity_pct[1]:.0f} %"
+    return f"{low} to {high}, mean {mean}{damp} ({air.readings} readings)"
+
+
+def columns(rows: Sequence[Sequence[str]]) -> Iterator[str]:
+    """Rows in columns as wide as their widest cell, the last one unpadded."""
+    cells = [[plain(cell) for cell in row] for row in rows]
+    widths = [max(cell_len(row[i]) for row in cells) for i in range(len(rows[0]))]
+    for row in cells:
+        padded = [set_cell_size(cell, width) for cell, width in zip(row[:-1], widths[:-1], strict=True)]
+        yield "  ".join([*padded, row[-1]]).rstrip()
