@@ -38,8 +38,6 @@ class Server:
 
     OPTIONS = (
         "-c",
-        "fsync=off",
-        "-c",
         "max_connections=200",
         "-c",
         "shared_buffers=32MB",
@@ -47,7 +45,9 @@ class Server:
         "listen_addresses=127.0.0.1",
     )
 
-    def __init__(self, programs: Path) -> None:
+    def __init__(self, programs: Path, *, durable: bool = False) -> None:
+        # durable: waits for the disk at each commit, as a real one does; tests need not
+        self._options = (*self.OPTIONS, "-c", f"fsync={'on' if durable else 'off'}")
         self._programs = programs
         self.folder = Path(tempfile.mkdtemp(prefix="finishing-postgresql-"))
         # The server refuses to run as root, and whoever it runs as must own its folder.
@@ -74,7 +74,7 @@ class Server:
     def start(self) -> None:
         """Start it and wait until it answers."""
         sockets = f"unix_socket_directories={self.folder}"
-        arguments = (self._programs / "postgres", "-D", self._data, "-p", str(self.port), *self.OPTIONS, "-c", sockets)
+        arguments = (self._programs / "postgres", "-D", self._data, "-p", str(self.port), *self._options, "-c", sockets)
         # A shell that ends the server when its own input does: also when the tests are killed.
         wait = '"$@" & pid=$!; read _; kill -QUIT $pid; wait $pid'
         with (self.folder / "log").open("ab") as log:

@@ -17,7 +17,7 @@ COMMANDS = {
     "times": ("finishing.cli.times:times", "How long a schedule takes in some air on some woods, without a batch."),
     "air": ("finishing.cli.air:air", "Dew point, vapour pressure deficit and wood moisture of some air."),
     "place": ("finishing.cli.place:place", "Places where pieces dry: add, list, show, and what to expect there."),
-    "readings": ("finishing.cli.readings:readings", "Temperature and humidity from a logger: import and list."),
+    "readings": ("finishing.cli.readings:readings", "Temperature and humidity from a logger: import, watch and list."),
     "can": ("finishing.cli.can:can", "Cans of finish: add, list, show, empty."),
     "trace": ("finishing.cli.trace:trace_command", "Which batches got a lot or a can; what went on a batch."),
     "find": ("finishing.cli.trace:find_command", "Any batch, wood, can, note or day on record."),
@@ -34,6 +34,9 @@ COMMANDS = {
     "restore": ("finishing.cli.keeping:restore", "Put a backup in the place of the record; what it replaces is kept."),
     "move-to": ("finishing.cli.move:move", "Copy the whole record to another database, every row compared."),
     "check": ("finishing.cli.keeping:check", "Check that the record, or a backup, is sound."),
+    "serve": ("finishing.cli.serve:serve", "The screens in a browser, for a tablet by the rack."),
+    "completion": ("finishing.cli.completion:completion", "Complete commands with the tab key in your shell."),
+    "manual": ("finishing.cli.manual:manual", "Every command with its options, in one page."),
     "demo": ("finishing.cli.demo:demo", "Open an invented shop; nothing of yours is touched."),
 }
 

@@ -7,6 +7,7 @@ import click
 from finishing.cli.context import open_shop
 from finishing.cli.text import say, say_json, table
 from finishing.clock import at_zone, now_hour
+from finishing.errors import BadInput
 from finishing.shop.bench import Bench, Group
 from finishing.shop.shop import Shop
 from finishing.shop.views import bench_view
@@ -14,11 +15,21 @@ from finishing.shop.views import bench_view
 
 @click.command()
 @click.option("--json", "as_json", is_flag=True, help="print JSON")
-def due(as_json: bool) -> None:
+@click.option(
+    "--watch", "watching", is_flag=True, help="stay, and say it anew whenever it changes; control and c ends it"
+)
+@click.option("--notify", is_flag=True, help="with --watch: what comes up also as a notification on the desktop")
+def due(as_json: bool, watching: bool, notify: bool) -> None:
     """What to do now, what next, what rests, and what is ready to go out."""
     now = now_hour()
+    if (as_json or not watching) and (watching or notify):
+        raise BadInput("--watch", "--json" if as_json else "--notify alone", "--watch alone, or with --notify")
     with open_shop(now) as shop:
-        if as_json:
+        if watching:
+            from finishing.cli.watch import watch
+
+            watch(shop, notify=notify)
+        elif as_json:
             say_json(bench_view(shop.bench(now)))
         else:
             print_bench(shop, now)

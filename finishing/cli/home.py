@@ -27,7 +27,8 @@ def show(shop: Shop) -> bool:
 
     Returns whether the maker asked for the invented shop.
     """
-    if not (sys.stdout.isatty() and sys.stdin.isatty()) or os.environ.get("TERM") == "dumb":
+    in_browser = "TEXTUAL_DRIVER" in os.environ  # set by what serves the screens to one
+    if not in_browser and (not (sys.stdout.isatty() and sys.stdin.isatty()) or os.environ.get("TERM") == "dumb"):
         print_bench(shop, now_hour())
         return False
     from finishing.screens.app import OPEN_DEMO, FinishingApp

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from importlib import import_module
 from typing import ClassVar
 
@@ -13,6 +14,7 @@ from textual.screen import Screen
 
 from finishing.clock import Clock, now_hour
 from finishing.cure.session_run import Run
+from finishing.errors import StoreTrouble
 from finishing.exchange.plain import plain
 from finishing.screens.connection import Steady
 from finishing.screens.pages.bench import BenchScreen
@@ -69,6 +71,7 @@ class FinishingApp(Steady, App[str], inherit_bindings=False):
         self.bells = Bells()
         self._runs: dict[str, Run] = {}
         wear(self, self.shop.settings.theme)
+        self.set_class("TEXTUAL_DRIVER" in os.environ, "-finger")  # set by what serves the screens to a browser
 
     def on_mount(self) -> None:
         """Go to the bench; in a new shop welcome its maker first."""
@@ -84,8 +87,9 @@ class FinishingApp(Steady, App[str], inherit_bindings=False):
         """Ring what is due in running guides, whatever page is in front; the guide's own page rings for itself."""
         if any(isinstance(page, Page) and page.RINGS for page in self.screen_stack):
             return
-        if self.shop.lost is None:
-            self._runs = {guide.code: guide.run() for guide in guides.running(self.shop)}
+        with suppress(StoreTrouble):  # those that ran when it was last in reach ring all the same
+            if self.shop.lost is None:
+                self._runs = {guide.code: guide.run() for guide in guides.running(self.shop)}
         due = self.bells.due(self._runs, self.clock())
         if due:
             self.bell()

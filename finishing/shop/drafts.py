@@ -11,7 +11,10 @@ from finishing.cure.work import Finding, Size
 
 @dataclass(frozen=True, slots=True)
 class NewBatchDraft:
-    """A batch to be added. code "": the next free one. woods: names and shares (shares may all be 0: equal)."""
+    """A batch to be added. code "": the next free one. woods: names and shares (shares may all be 0: equal).
+
+    priority: how many times more than usual each day late counts in a plan.
+    """
 
     what: str
     pieces: int
@@ -22,6 +25,16 @@ class NewBatchDraft:
     code: str = ""
     wanted_by: float | None = None
     note: str = ""
+    priority: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class BatchChange:
+    """What a plan goes by, changed. dated: the date is changed too, to none where wanted_by is None."""
+
+    dated: bool = False
+    wanted_by: float | None = None
+    priority: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

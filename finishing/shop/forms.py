@@ -19,6 +19,14 @@ def parse_pieces(text: str, field: str = "pieces") -> int:
     return int(body)
 
 
+def parse_priority(text: str, field: str = "priority") -> int:
+    """How much more than usual a day late counts: 0 is usual."""
+    body = text.strip()
+    if not re.fullmatch(r"[0-9]", body):
+        raise BadInput(field, text, "a whole number from 0 (usual) to 9")
+    return int(body)
+
+
 def parse_piece_size(text: str, units: str = "metric") -> Size:
     """One piece's size, in mm or inches by the maker's units where none is written."""
     length, width, thickness, is_round = parse_size(text, unit="in" if units == "imperial" else "mm")

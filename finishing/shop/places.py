@@ -7,6 +7,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+import numpy as np
+
 from finishing.clock import SECONDS, at_zone
 from finishing.cure.air import Air
 from finishing.cure.air import air as air_of
@@ -165,6 +167,18 @@ def import_log(
             w.commit()
     # Not shop.forget(): this may run beside the screens' own thread, which sees the commit by the data's version.
     return Imported(place.name, rows, added, dry)
+
+
+def add_reading(shop: Shop, name: str, second: int, temperature_c: float, humidity_pct: float) -> bool:
+    """Add one reading at an epoch second, humidity NaN where there is none; False if that second has one already."""
+    with shop.store.write() as w:
+        place = stored.by_name(w, name)
+        new = stored_readings.add_readings(
+            w, place.id, np.array([second]), np.array([temperature_c]), np.array([humidity_pct])
+        )
+        w.commit()
+    shop.forget()
+    return new == 1
 
 
 def _digest(path: Path) -> str:

@@ -44,6 +44,7 @@ def batch_view(standing: Standing, why: Sequence[str], now: float, zone: str) ->
         "place": p.place,
         "wanted_by": when(row.wanted_by, zone),
         "note": row.note,
+        "priority": row.priority,
         "added_at": when(row.created_at, zone),
         "closed_at": when(row.closed_at, zone),
         "held": p.held,

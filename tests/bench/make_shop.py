@@ -12,6 +12,7 @@ from __future__ import annotations
 import argparse
 import random
 from collections.abc import Iterator
+from itertools import repeat
 from pathlib import Path
 from typing import Any
 
@@ -22,7 +23,8 @@ from finishing.clock import hour_of
 from finishing.cure.outlook import UsualDay
 from finishing.cure.terms import Face, Stage
 from finishing.cure.work import AbradeEntry, CloseEntry, CoatEntry, Entry, Finding, StepEntry, TestEntry
-from finishing.store import Store, Writer, at_file, frozen, places, readings
+from finishing.store import Store, Writer, at_file, frozen, places
+from finishing.store.engine import driver
 from finishing.store.kinds import COAT, NoteEntry, columns_of
 from finishing.store.tables import BATCH, BATCH_WOOD, CAN, ENTRY
 from finishing.store.types import instant, maybe_instant
@@ -182,8 +184,10 @@ def add_air(store: Store, place_id: int, count: int, start: float, end: float) -
     days = seconds / 86_400
     temperatures = 17.0 - 4.0 * np.cos(2 * np.pi * days / 365.25) - 3.0 * np.cos(2 * np.pi * (days - 0.1)) + noise
     humidities = np.clip(55.0 + 8.0 * np.cos(2 * np.pi * days) + 3.0 * noise, 20.0, 95.0)
+    rows = zip(repeat(place_id), *(a.tolist() for a in (seconds, np.round(temperatures, 2), np.round(humidities, 1))))
     with store.write() as w:
-        readings.add_readings(w, place_id, seconds, np.round(temperatures, 2), np.round(humidities, 1))
+        # past the store's own way, which asks of each second whether it is there: ten million take half an hour so
+        driver(w.connection).executemany("INSERT OR IGNORE INTO reading VALUES (?, ?, ?, ?)", rows)
         w.commit()
 
 

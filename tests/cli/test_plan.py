@@ -105,3 +105,15 @@ def test_refused(shop: Command, words: list[str], said: str) -> None:
 
 def test_without_a_batch(run: Command) -> None:
     assert "nothing for the hands to plan" in run.ok("plan", "--quick")
+
+
+def test_a_date_and_a_priority_are_changed(shop: Command) -> None:
+    view = shop.json("batch", "change", "T-1", "--wanted", "2026-04-20", "--priority", "3")
+    assert view["wanted_by"].startswith("2026-04-20T08:00")
+    assert view["priority"] == 3
+    assert shop.json("batch", "show", "T-1")["priority"] == 3
+    assert shop.json("batch", "change", "T-1", "--wanted", "none")["wanted_by"] is None
+    assert shop.json("batch", "show", "T-1")["priority"] == 3
+    assert "--wanted or --priority" in shop.refused("batch", "change", "T-1")
+    assert "--priority" in shop.refused("batch", "change", "T-1", "--priority", "10")
+    assert "X-9" in shop.refused("batch", "change", "X-9", "--priority", "1")

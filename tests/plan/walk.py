@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from finishing.cure.climate import PlaceAir
-from finishing.cure.coat import Coat
+from finishing.cure.coat import Coat, ShopFactor
 from finishing.cure.fold import State
 from finishing.cure.progress import Progress, progress
 from finishing.cure.terms import Release, Stage, StepKind
@@ -47,13 +47,21 @@ class Walked:
     finished: bool = False
 
 
-def walk(batch: Batch, entries: Sequence[Entry], air: Air, now: float, level: float, works: Sequence[Work]) -> Walked:
-    """Do the work of one batch as planned and complain of whatever the cure model forbids."""
+def walk(
+    batch: Batch,
+    entries: Sequence[Entry],
+    air: Air,
+    now: float,
+    level: float,
+    works: Sequence[Work],
+    shop: Mapping[str, ShopFactor] | None = None,
+) -> Walked:
+    """Do the work of one batch as planned and complain of whatever the cure model forbids. shop: what was learned."""
     found, done = Walked(), list(entries)
     number = max((e.number for e in done), default=0)
 
     def at(hour: float) -> Progress:
-        return progress(batch, done, air, {}, hour, level=level)
+        return progress(batch, done, air, shop or {}, hour, level=level)
 
     before = now
     for work in works:

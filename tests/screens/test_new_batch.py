@@ -112,7 +112,7 @@ async def test_the_whole_form_is_reached_on_a_small_terminal(shop: Shop, run: Ru
         for name, text in FIELDS.items():
             seen.app.screen.query_one(f"#{name}", Input).value = text
         seen.app.screen.query_one("#schedule", Select).value = "hard-wax-two"
-        await seen.keys(*["tab"] * 7)
+        await seen.keys(*["tab"] * 8)
         assert seen.app.focused is seen.app.screen.query_one("#done")
         assert "Add batch" in seen.text()
         await seen.keys("enter")

@@ -13,13 +13,16 @@ import pytest
 
 from finishing.clock import at_zone
 from finishing.cure.outlook import UsualDay
-from finishing.cure.work import Size
+from finishing.cure.terms import Release, Stage
+from finishing.cure.work import Finding, Size
 from finishing.plan.batches import packed
+from finishing.plan.batches.serial import alone
 from finishing.shop import batches, places, record
 from finishing.shop.demo import open_demo
-from finishing.shop.drafts import NewBatchDraft, StepDraft
+from finishing.shop.drafts import BatchChange, NewBatchDraft, StepDraft, TestDraft
 from finishing.shop.plan import kept
 from finishing.shop.plan.ask import Variant, ask
+from finishing.shop.plan.compare import Wanted, compare
 from finishing.shop.plan.make import Made, make
 from finishing.shop.plan.relief import reliefs
 from finishing.shop.plan.sheet import sheet
@@ -30,6 +33,7 @@ from finishing.shop.settings import change_setting
 from finishing.shop.shop import Shop
 from tests.plan.walk import Walked, Work, by_the_minute, walk
 from tests.shop.built import EVENING, NOW, ZONE, begin, demo_home, local
+from tests.shop.doing import coat
 
 DAY = 24.0
 
@@ -55,7 +59,7 @@ def wrong(shop: Shop, made: Made) -> list[str]:
                 part = None if parts is None else (number, parts[1])
                 works[w.code].append(Work(w.begins, w.minutes, w.steps, part, bool(w.heed)))
     walked: dict[str, Walked] = {
-        code: walk(item.batch, item.entries, asked.air, asked.now, asked.settings.level, works[code])
+        code: walk(item.batch, item.entries, asked.air, asked.now, asked.settings.level, works[code], item.fold.shop)
         for code, item in asked.items.items()
         if item.job.dated
     }
@@ -88,7 +92,9 @@ def test_dates_are_those_of_the_cure_model(demo: Shop) -> None:
             for task, p in zip(item.job.tasks, placed, strict=True)
         ]
         if item.job.dated:
-            true = walk(item.batch, item.entries, made.asked.air, EVENING, made.asked.settings.level, works)
+            true = walk(
+                item.batch, item.entries, made.asked.air, EVENING, made.asked.settings.level, works, item.fold.shop
+            )
             assert laid[item.batch.code].packed == pytest.approx(true.packed, abs=1e-6)
             when = packed(item.job, placed)
             assert when is not None
@@ -261,3 +267,53 @@ def test_an_empty_shop(shop: Shop) -> None:
     laid = sheet(make(shop, NOW, seconds=1.0))
     assert laid.days == ()
     assert sum_words(laid) == "nothing for the hands to plan"
+
+
+def test_a_day_late_counts_by_priority(shop: Shop, other: Shop) -> None:
+    """Half an hour a day is enough for one of two batches alike: the one that counts more makes its date."""
+    change_setting(shop, "hours", "mon-sun 18:00-18:30", NOW)
+    wanted = local("2026-03-20 18:00")
+    for code in ("A-1", "A-2"):
+        begin(shop, code, "waterborne-three", wanted_by=wanted)
+    for code in ("A-1", "A-2"):
+        batches.change_batch(shop, code, BatchChange(priority=3), NOW)
+        made = make(other, NOW, seconds=0.0)
+        assert {job.code: job.weight for job in made.asked.problem.jobs}[code] == 4
+        assert Reasons(other, made).late() == [next(c for c in ("A-1", "A-2") if c != code)]
+        batches.change_batch(shop, code, BatchChange(priority=0), NOW)
+    batches.change_batch(shop, "A-1", BatchChange(dated=True), NOW)
+    assert other.standing("A-1", NOW).row.wanted_by is None
+    assert Reasons(other, make(other, NOW, seconds=0.0)).late() == []
+
+
+def test_what_touch_tests_taught_moves_the_plan(shop: Shop) -> None:
+    """A finish felt tacky long after its stated time is planned slower: for batches there are, other schedules tried in
+    their place, and batches only asked about."""
+    begin(shop, "B-1", "wiped-varnish-four", wanted_by=local("2026-05-10 08:00"))
+    begin(shop, "C-1", "shellac-brushed-two")
+    asked = Wanted(("wiped-varnish-four",), 4, (("hard maple", 1.0),), busy=False)
+
+    def ready(now: float) -> tuple[float, float, float]:
+        made = make(shop, now, seconds=0.0, fresh=True)
+        planned = next(line.packed for line in sheet(made).lines if line.code == "B-1")
+        item = ask(shop, now, Variant(schedules={"C-1": "wiped-varnish-four"})).items["C-1"]
+        varied = packed(item.job, alone(made.asked.problem, item.job).placed[0])
+        new = compare(shop, asked, now).columns[0].released[Release.PACK]
+        assert planned is not None
+        assert varied is not None
+        assert new is not None
+        return planned, made.asked.problem.grid.hour(varied), new
+
+    later = NOW + 4 * DAY
+    before = ready(later)
+    for n in range(4):
+        begin(shop, f"T-{n}", "wiped-varnish-four", at=NOW)
+        coat(shop, f"T-{n}", NOW)
+        record.touch_test(shop, TestDraft(f"T-{n}", Stage.DRY_TO_RECOAT, Finding.TACKY, at=NOW + 60.0), later)
+    record_only = [f"T-{n}" for n in range(4)]
+    for code in record_only:
+        record.close(shop, code, later, "given up")
+    factors = shop.rack(later).learned.factors(shop.library.finishes())
+    assert factors["wiping-varnish"].factor > 1.2
+    after = ready(later)
+    assert all(b > a + 6.0 for a, b in zip(before, after, strict=True)), (before, after)

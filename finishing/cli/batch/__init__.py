@@ -10,6 +10,7 @@ COMMANDS = {
     "add": ("finishing.cli.batch.add:add", "Put a batch on the bench."),
     "list": ("finishing.cli.batch.listing:list_batches", "The batches on the bench, nearest first."),
     "show": ("finishing.cli.batch.show:show", "Everything about one batch: steps, coats, reasons and record."),
+    "change": ("finishing.cli.batch.change:change", "When a batch is wanted, and how much a day late counts."),
     "split": ("finishing.cli.batch.split:split", "Some pieces become a batch of their own."),
     "hold": ("finishing.cli.batch.states:hold", "Put a batch on hold, or take it off."),
     "close": ("finishing.cli.batch.states:close", "A batch leaves the bench: sent out, kept or given up."),
@@ -19,5 +20,5 @@ COMMANDS = {
 @click.group(cls=LateGroup, late=COMMANDS, invoke_without_command=True)
 @click.pass_context
 def batch(ctx: click.Context) -> None:
-    """Batches: add, list, show, split, hold, close."""
+    """Batches: add, list, show, change, split, hold, close."""
     help_alone(ctx)

@@ -12,7 +12,7 @@ from finishing.errors import BadInput
 from finishing.moments import parse_wanted
 from finishing.shop.batches import begin_batch, preview
 from finishing.shop.drafts import NewBatchDraft
-from finishing.shop.forms import parse_piece_size, parse_pieces, parse_woods
+from finishing.shop.forms import parse_piece_size, parse_pieces, parse_priority, parse_woods
 from finishing.shop.sheets import batch_view
 from finishing.shop.shop import Shop
 
@@ -25,6 +25,8 @@ from finishing.shop.shop import Shop
 @click.option("--size", help='one piece: 300x200x18, 12x8x3/4in or "round 100x9"; for amounts of finish')
 @click.option("--place", help="where they dry; not needed where the shop has one place")
 @click.option("--wanted", help="when they must be ready: 2026-12-19, or with a time")
+@click.option("--priority", default="0", callback=options.parsed(parse_priority),
+              help="how much more than usual a day late counts when planning: 0 to 9")  # fmt: skip
 @click.option("--code", default="", help="the batch's code; the next free one of the year")
 @options.note
 @options.as_json
@@ -36,6 +38,7 @@ def add(
     size: str | None,
     place: str | None,
     wanted: str | None,
+    priority: int,
     code: str,
     note: str,
     as_json: bool,
@@ -57,6 +60,7 @@ def add(
             code=code.strip(),
             wanted_by=None if wanted is None else parse_wanted(wanted, "--wanted", settings.zone, now),
             note=note.strip(),
+            priority=priority,
         )
         ahead = preview(shop, draft, now)
         added = begin_batch(shop, draft, now)

@@ -8,6 +8,8 @@ from finishing.cli.groups import LateGroup, help_alone
 
 COMMANDS = {
     "import": ("finishing.cli.readings.logs:import_readings", "Read a logger's CSV file in, and say how it was read."),
+    "watch": ("finishing.cli.readings.watch:watch_folder", "Read in each log that comes into a folder."),
+    "listen": ("finishing.cli.readings.mqtt:listen", "Take readings as they come from an MQTT broker."),
     "list": ("finishing.cli.readings.logs:list_readings", "The newest readings of a place."),
 }
 
@@ -15,5 +17,5 @@ COMMANDS = {
 @click.group(cls=LateGroup, late=COMMANDS, invoke_without_command=True)
 @click.pass_context
 def readings(ctx: click.Context) -> None:
-    """Temperature and humidity from a logger: import and list."""
+    """Temperature and humidity from a logger: import, watch and list."""
     help_alone(ctx)

@@ -13,7 +13,7 @@ from finishing.moments import parse_wanted
 from finishing.screens.pages.card import Card, field
 from finishing.shop import batches
 from finishing.shop.drafts import NewBatchDraft
-from finishing.shop.forms import parse_piece_size, parse_pieces, parse_woods
+from finishing.shop.forms import parse_piece_size, parse_pieces, parse_priority, parse_woods
 from finishing.shop.shop import Shop
 
 
@@ -43,6 +43,7 @@ class NewBatch(Card[NewBatchDraft]):
         first = places[0][1] if places else Select.NULL
         yield Select(places, id="place", value=first, prompt="where they dry")
         yield from field("wanted by (may stay empty)", "wanted", "2026-12-19")
+        yield from field("priority, 0 to 9: how much more a day late counts", "priority", "0")
 
     def preview(self) -> str:
         """What the batch comes to, as far as the fields are filled in rightly."""
@@ -67,6 +68,7 @@ class NewBatch(Card[NewBatchDraft]):
             woods=parse_woods(value["woods"]),
             size=parse_piece_size(size, units) if size else None,
             wanted_by=parse_wanted(wanted, "wanted by", zone, self.clock()) if wanted else None,
+            priority=parse_priority(value["priority"] or "0"),
         )
 
     def _chosen(self, field: str) -> str:
@@ -76,4 +78,4 @@ class NewBatch(Card[NewBatchDraft]):
         return value
 
 
-FIELDS = ("what", "pieces", "size", "woods", "wanted")
+FIELDS = ("what", "pieces", "size", "woods", "wanted", "priority")

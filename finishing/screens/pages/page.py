@@ -118,7 +118,7 @@ class Page(Steady, Screen[None]):
         now = self.clock()
         self._seen = self.shop.rack(now)
         if self.shop.lost is None or not self._shown:
-            self._try_to_look()
+            self.try_to_look()
         self._tell_of_connection()
         masthead = self.query_one(Masthead)
         invented = "invented shop · " if self.shop.invented else ""
@@ -127,7 +127,8 @@ class Page(Steady, Screen[None]):
         masthead.air = tuple(plain(line) for line in self.shop.air_lines(now))
         masthead.lost = lost_words(self.shop)
 
-    def _try_to_look(self) -> None:
+    def try_to_look(self) -> None:
+        """Look, or leave what shows where the database is out of reach."""
         try:
             self.look()
             self._shown = True

@@ -96,7 +96,10 @@ def ask(shop: Shop, now: float, variant: Variant | None = None, pins: Pins | Non
         batch, entries = _as_supposed(shop, code, standing.batch, standing.entries, variant, now)
         batch = replace(batch, schedule=paced(batch.schedule, hands))
         weight = weight_of(standing.row.priority) * (1000 if code in variant.first else 1)
-        item = item_of(standing.row.what, batch, entries, rack.air, standing.fold.shop, now, curves, weight,
+        learned = standing.fold.shop
+        if code in variant.schedules:  # finishes that the batch has not begun with
+            learned = rack.learned.factors(batch.finishes.values())
+        item = item_of(standing.row.what, batch, entries, rack.air, learned, now, curves, weight,
                        pinned.get(code))  # fmt: skip
         items[code] = replace(item, held=item.fold.held)
     racks = {} if variant.free_racks else {p.name: p.rack_pieces for p in rack.places if p.rack_pieces is not None}

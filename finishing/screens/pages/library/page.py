@@ -131,7 +131,7 @@ class LibraryPage(Page):
 
     def _look_at_files(self) -> None:
         if self.is_current:
-            self.look()
+            self.try_to_look()
 
     def title_words(self) -> str:
         """The page, and how many of the maker's own files can't be read."""

@@ -1,0 +1,1 @@
+"""The screens in a browser, for a tablet by the rack."""
