@@ -14,7 +14,7 @@ from finishing.shop.calendar import export_calendar, samples
 
 
 @click.command()
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=options.FILE)
 @click.option("--sample", "keep", metavar="CODE", multiple=True, help="you keep a piece of this batch, to be re-oiled")
 @click.option("--no-sample", "drop", metavar="CODE", multiple=True, help="you keep none of this batch any more")
 @options.as_json

@@ -16,7 +16,7 @@ from finishing.shop.cards import KINDS, SHEETS, SIZES, CardDraft, print_cards
 @click.command()
 @click.argument("kind", type=click.Choice(KINDS))
 @click.argument("codes", nargs=-1, required=True, metavar="CODE...")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=options.FILE)
 @click.option("--size", type=click.Choice(SIZES), default="A6", show_default=True, help="of one card")
 @click.option("--sheet", type=click.Choice(SHEETS), help="several on a sheet, with marks to cut along")
 @click.option("--copies", type=click.IntRange(1, 500), default=1, show_default=True, help="of each card")

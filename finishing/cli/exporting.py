@@ -14,7 +14,7 @@ from finishing.shop.exporting import FORMATS, bring_in, export
 
 
 @click.command("export")
-@click.argument("target", type=click.Path(path_type=Path), metavar="FOLDER|FILE.json")
+@click.argument("target", type=options.FILE, metavar="FOLDER|FILE.json")
 @click.option("--format", "form", type=click.Choice(FORMATS), help="csv, or json where the name ends so")
 @options.as_json
 def export_command(target: Path, form: str | None, as_json: bool) -> None:
@@ -30,7 +30,7 @@ def export_command(target: Path, form: str | None, as_json: bool) -> None:
 
 
 @click.command("import")
-@click.argument("source", type=click.Path(path_type=Path), metavar="FOLDER|FILE.json")
+@click.argument("source", type=options.FILE, metavar="FOLDER|FILE.json")
 @options.as_json
 def import_command(source: Path, as_json: bool) -> None:
     """Put an export into a shop with nothing on record, all of it or nothing, row by row as it was.

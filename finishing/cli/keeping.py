@@ -20,7 +20,7 @@ UNSOUND = 1
 
 
 @click.command()
-@click.argument("file", required=False, type=click.Path(path_type=Path))
+@click.argument("file", required=False, type=options.FILE)
 @click.option("--list", "listing", is_flag=True, help="only list the backups there are")
 @options.as_json
 def backup(file: Path | None, listing: bool, as_json: bool) -> None:
@@ -62,7 +62,7 @@ def _list(as_json: bool) -> None:
 
 
 @click.command()
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=options.FILE)
 @options.as_json
 def restore(file: Path, as_json: bool) -> None:
     """Put a backup FILE in the place of your record. What it replaces is kept among the backups.
@@ -83,7 +83,7 @@ def restore(file: Path, as_json: bool) -> None:
 
 
 @click.command()
-@click.argument("file", required=False, type=click.Path(path_type=Path))
+@click.argument("file", required=False, type=options.FILE)
 @options.as_json
 def check(file: Path | None, as_json: bool) -> None:
     """Check your record, or a backup FILE, and change nothing.

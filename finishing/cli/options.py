@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import errno
+import os
 from collections.abc import Callable
 from enum import StrEnum
+from pathlib import Path
 from typing import Any
 
 import click
@@ -17,6 +20,28 @@ MOST_NUMBER = 2**31 - 1
 """No entry or can has a number above this; larger ones would not fit the database."""
 
 NUMBER = click.IntRange(1, MOST_NUMBER)
+
+
+class FilePath(click.Path):
+    """A file or folder, there or not. BadInput for a name that nothing on this system can have."""
+
+    def __init__(self) -> None:
+        super().__init__(path_type=Path)
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """The path."""
+        path = super().convert(value, param, ctx)
+        try:
+            os.stat(path)
+        except OSError as error:
+            if error.errno in (errno.ENAMETOOLONG, errno.ELOOP):
+                shown = os.fsdecode(path)
+                field = "file" if param is None else field_of(param)
+                raise BadInput(field, f"{shown[:40]}…", f"a file that can be: {error.strerror}") from error
+        return path
+
+
+FILE = FilePath()
 
 
 def parsed(parser: Callable[[str, str], Any]) -> Callback:

@@ -31,7 +31,7 @@ from finishing.units import show_duration
 @click.option("--temperature", callback=options.temperature, help="the same all day: 18, 18C, 64F")
 @click.option("--low", callback=options.temperature, help="each night's low (with --high)")
 @click.option("--high", callback=options.temperature, help="each day's high (with --low)")
-@click.option("--readings", type=click.Path(path_type=Path), help="a logger's CSV file")
+@click.option("--readings", type=options.FILE, help="a logger's CSV file")
 @click.option(
     "--humidity", callback=options.humidity, default="50", show_default=True, help="relative humidity, per cent"
 )

@@ -113,6 +113,8 @@ CASES: list[tuple[list[str], str]] = [
     (["readings", "import", "nowhere.csv", "--place", "loft"], "nowhere.csv"),
     (["readings", "list", "--place", "loft", "--last", "0"], "--last"),
     ([*TIMES, "--readings", "nowhere.csv"], "nowhere.csv"),
+    *(([*words, "x" * 5000], "a file that can be") for words in (["restore"], ["check"], ["export"], ["import"],
+      ["calendar"], ["backup"], ["cards", "rack", "T-1"], ["schedules", "add"], [*TIMES, "--readings"])),
 ]  # fmt: skip
 
 

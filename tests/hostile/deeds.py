@@ -9,9 +9,11 @@ import unicodedata
 from collections.abc import Callable
 from contextlib import closing, redirect_stderr, redirect_stdout
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 from hypothesis import strategies as st
+from pypdf import PdfReader
 
 from finishing import units
 from finishing.__main__ import main
@@ -146,6 +148,8 @@ READ = (
     ("settings",), ("batch", "show", 0), ("finishes", "show", 0), ("species", "show", 0), ("schedules", "show", 0),
     (0,), ("times", 0, "--species", 1, "--temperature", "20"), ("air", "--temperature", 0, "--humidity", 1),
     ("check", 0), ("restore", 0), ("readings", "import", 0, "--place", "loft"), ("readings", "list", "--place", 0),
+    ("find", 0), ("trace", 0), ("trace", 0, "--lot"), ("trace", "T-1"), ("compare", "danish-three", "--species", 0,
+     "--pieces", 1), ("plan", "--quick", "--pin", 0), ("import", 0),
     ("backup", "--list"), ("schedules", "add", 0), ("finishes", "add", 0), ("species", "add", 0),
 )  # fmt: skip
 
@@ -166,6 +170,9 @@ TAKES_A_FILE = (
     (("backup",), ()),
     (("finishes", "add"), ()),
     (("schedules", "add"), ()),
+    (("import",), ()),
+    (("calendar",), ()),
+    (("cards", "rack", "T-1"), ()),
 )
 """Commands that take a file: the words before it and after it."""
 
@@ -186,8 +193,32 @@ def naming_files(data: st.DataObject, home: Path) -> None:
         path.unlink()
 
 
+TAKES_OUT = (
+    ("cards", "rack", "T-1", "card.pdf"), ("cards", "care", "T-1", "card.pdf"), ("cards", "record", "T-1", "card.pdf"),
+    ("calendar", "shop.ics"), ("export", "tables"), ("export", "everything.json"),
+)  # fmt: skip
+"""Commands that write what is on record to a file, named last."""
+
+
+def taking_out(data: st.DataObject, home: Path) -> None:
+    """Hostile text on record, then printed on a card or written to a file.
+
+    A file keeps every character, for the way back in; a card shows none that hides or turns the line.
+    """
+    text = data.draw(typed)
+    run(["record", "step", "T-1", "--note", text], home)
+    run(["can", "add", "tung-oil", "--volume", "1L", "--lot", data.draw(typed)], home)
+    *words, name = data.draw(st.sampled_from(TAKES_OUT))
+    with TemporaryDirectory(prefix="finishing-out-") as folder:
+        target = Path(folder) / name
+        assert run([*words, str(target)], home) == 0
+        assert [path.name for path in Path(folder).iterdir()] == [name], "nothing goes anywhere else"
+        for page in PdfReader(target).pages if name.endswith(".pdf") else ():
+            harmless(page.extract_text())
+
+
 CHEAP: tuple[Deed, ...] = (parsing, showing, reading_logs, reading_tables)
-DEAR: tuple[Deed, ...] = (commanding, naming_files)
+DEAR: tuple[Deed, ...] = (commanding, naming_files, taking_out)
 
 
 def begin(home: Path) -> None:

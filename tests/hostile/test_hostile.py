@@ -24,7 +24,7 @@ def test_what_is_read(deed: Deed, tmp_path: Path, data: st.DataObject) -> None:
 
 
 @pytest.mark.parametrize("deed", DEAR, ids=lambda deed: deed.__name__)
-@settings(max_examples=40, suppress_health_check=SLOW)
+@settings(max_examples=15, suppress_health_check=SLOW)
 @given(data=st.data())
 def test_what_is_commanded(deed: Deed, own_home: Path, data: st.DataObject) -> None:
     if not own_home.exists():

@@ -93,6 +93,22 @@ def duration(work: Callable[[Acknowledge], None]) -> float:
     return time.monotonic() - begun
 
 
+@dataclass
+class Fuse:
+    """When to kill next: any time up to a little after the work would be done, however busy the machine is by then."""
+
+    long: float
+    chance: random.Random
+
+    def burns(self) -> float:
+        """Seconds."""
+        return self.chance.uniform(0.0, 1.15 * self.long)
+
+    def heed(self, said: list[str]) -> None:
+        """Two in five should be killed too late."""
+        self.long *= 0.93 if said else 1.05
+
+
 def _be(work: Callable[[], None]) -> None:
     """All that a child process is; what goes wrong in it is shown and makes it end with 1."""
     code = 1
@@ -178,7 +194,7 @@ def recording(home: Path, kills: int, chance: random.Random) -> Tally:
 def planning(home: Path, kills: int, chance: random.Random) -> Tally:
     """A plan kept and a step pinned, again and again: what is there is the last acknowledged or the one after it."""
     tally = Tally("planning")
-    last = 0
+    last = 0  # turns begun
 
     def work(acknowledge: Acknowledge, turns: int = FOR_EVER) -> None:
         with opened(home) as shop:
@@ -191,18 +207,18 @@ def planning(home: Path, kills: int, chance: random.Random) -> Tally:
     with opened(home) as shop:  # once here, so that what it imports need not be imported by each that is killed
         make(shop, NOW, seconds=0.0, fresh=True)
     long = duration(lambda acknowledge: work(acknowledge, 3))
-    last = 3
+    last = acknowledged = 3
     for _ in range(kills):
         said = [int(line) for line in strike(work, chance.uniform(0.0, 2.0 * long))]
         tally.kills += 1
         tally.acknowledged += len(said)
-        last = max([last, *said])
+        acknowledged = max([acknowledged, *said])
         with opened(home) as shop:
             plan, pins = kept_plan.plan(shop), kept_plan.pins(shop)
         at, pinned = NOW if plan is None else plan.made_at, pins.get(CODE, {}).get(0, NOW)
-        tally.lost += at < NOW + last or pinned < NOW + last
+        tally.lost += at < NOW + acknowledged or pinned < NOW + acknowledged
         tally.halves += plan is not None and CODE not in plan.begins
-        last = max(last, round(at - NOW))
+        last = max(acknowledged, round(at - NOW))  # a plan may be kept and the kill come before its pin
         tally.checked(home / FILE)
     return tally
 
@@ -219,11 +235,12 @@ def importing(home: Path, kills: int, chance: random.Random) -> Tally:
             acknowledge("imported")
 
     shutil.copytree(home, there)
-    long = duration(work)
+    fuse = Fuse(duration(work), chance)
     for _ in range(kills):
         shutil.rmtree(there)
         shutil.copytree(home, there)
-        said = strike(work, chance.uniform(0.0, 1.15 * long))
+        said = strike(work, fuse.burns())
+        fuse.heed(said)
         tally.kills += 1
         tally.acknowledged += len(said)
         [found] = ask(there / FILE, "SELECT (SELECT count(*) FROM reading), (SELECT total(added) FROM log_import)")
@@ -252,10 +269,11 @@ def migrating(home: Path, kills: int, chance: random.Random) -> Tally:
 
     anew()
     schema.known()  # imports what migrates, as above
-    long = duration(work)
+    fuse = Fuse(duration(work), chance)
     for _ in range(kills):
         anew()
-        said = strike(work, chance.uniform(0.0, 1.15 * long))
+        said = strike(work, fuse.burns())
+        fuse.heed(said)
         tally.kills += 1
         tally.acknowledged += len(said)
         found = ask(there / FILE, "SELECT version_num FROM alembic_version")[0][0]
@@ -285,11 +303,12 @@ def restoring(home: Path, kills: int, chance: random.Random) -> Tally:
         acknowledge("restored")
 
     shutil.copytree(home, there)
-    long = duration(work)
+    fuse = Fuse(duration(work), chance)
     for _ in range(kills):
         shutil.rmtree(there)
         shutil.copytree(home, there)
-        said = strike(work, chance.uniform(0.0, 1.15 * long))
+        said = strike(work, fuse.burns())
+        fuse.heed(said)
         tally.kills += 1
         tally.acknowledged += len(said)
         found = dump(there / FILE)

@@ -30,7 +30,7 @@ def adder(kind: Kind) -> click.Command:
     """The command that adds a file of a kind to the maker's own."""
 
     @click.command("add", short_help=f"Add a {kind.value} of your own.")
-    @click.argument("file", type=click.Path(path_type=Path))
+    @click.argument("file", type=options.FILE)
     @click.option("--replace", is_flag=True, help="in place of your own of that name")
     @options.as_json
     def add(file: Path, replace: bool, as_json: bool) -> None:

@@ -20,7 +20,7 @@ from finishing.units import show_temperature
 
 
 @click.command("import")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=options.FILE)
 @click.option("--place", required=True, help="where it was read")
 @click.option("--dry-run", is_flag=True, help="only say what was understood, and add nothing")
 @click.option("--day-first/--month-first", "day_first", default=None, help="how the file writes its dates")

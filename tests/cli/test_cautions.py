@@ -1,0 +1,72 @@
+"""Each caution where its work happens, with its public source: a batch walked from the first sanding to the last rest.
+
+Which hazard belongs to which finish is checked in `tests/cure/test_cautions.py`; here, that who does the work is told.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from finishing.cure.cautions import HAZARDS
+from finishing.cure.terms import Hazard
+
+from .conftest import Command
+
+# What is in a can of it, by common practice: shellac is dissolved in alcohol; sprayed lacquer is thinned with solvent;
+# two-part films harden with isocyanate; tung oil is pressed from a nut and heats rags as every drying oil does; wiping
+# varnish is oil and solvent.
+AT_THE_COAT = {
+    "shellac-sealer": {"solvent_vapour"},
+    "lacquer-sprayed": {"spray", "solvent_vapour"},
+    "two-part-film": {"isocyanate", "solvent_vapour"},
+    "tung-oil": {"nut_oil", "oily_rags"},
+    "wiping-varnish": {"oily_rags", "solvent_vapour"},
+}
+SCHEDULES = ("lacquer-sprayed-four", "two-part-film-two", "tung-oil-five", "wiped-varnish-four")
+OF_A_FINISH = {hazard.value for hazard in Hazard} - {"sensitising_dust", "food_before_cure"}
+
+
+def codes(said: Any) -> set[str]:
+    """Codes of the cautions in some JSON, each of a hazard with its source and words."""
+    for caution in said["cautions"]:
+        if caution["code"] in HAZARDS:
+            assert caution["source"]
+            assert caution["text"]
+    return {caution["code"] for caution in said["cautions"]}
+
+
+@pytest.mark.parametrize("schedule", SCHEDULES)
+def test_from_the_first_sanding_to_the_last_rest(shop: Command, schedule: str) -> None:
+    shop.ok("batch", "add", "--what", "bowls", "--pieces", "2", "--code", "C-1", "--species", "padauk",
+            "--schedule", schedule, "--place", "loft")  # fmt: skip
+    kinds, finish = set(), ""
+    while True:
+        sheet, printed = shop.json("batch", "show", "C-1"), shop.ok("batch", "show", "C-1")
+        ahead = [step for step in sheet["steps"] if step["state"] == "next"]
+        for caution in sheet["cautions"]:
+            assert f"! {caution['text']}" in printed
+        if not ahead:
+            break
+        kind = ahead[0]["kind"]
+        kinds.add(kind)
+        if kind == "coat":
+            finish = ahead[0]["finish"]
+            assert codes(sheet) & OF_A_FINISH >= AT_THE_COAT[finish]
+        if kind in ("prepare", "abrade"):  # padauk's dust is on the lists of woods that cause asthma
+            assert "sensitising_dust" in codes(sheet)
+        if kind == "abrade":
+            assert ("isocyanate" in codes(sheet)) == ("isocyanate" in AT_THE_COAT[finish])
+        said = shop.json("record", "step", "C-1")
+        if kind == "coat":
+            assert codes(said) >= AT_THE_COAT[finish] & {"oily_rags"}, "the rags are in the hand now"
+    assert {"prepare", "coat"} <= kinds
+    assert "food_before_cure" in codes(sheet)
+
+
+def test_the_bench_says_what_is_urgent(shop: Command) -> None:
+    shop.ok("record", "step", "T-1")
+    assert f"! T-1: {HAZARDS[Hazard.RAGS].text}" in shop.ok("due")
+    row = shop.json("due")["groups"]["now"][0]
+    assert {c["code"]: c["urgent"] for c in row["cautions"]}["oily_rags"]
