@@ -8,8 +8,7 @@ from difflib import unified_diff
 import pytest
 
 from finishing.shop.shop import Shop
-from tests.screens.draw import FOLDER, SIZES, all_drawn
-from tests.screens.walk import CARDS, PAGES
+from tests.screens.draw import DRAWN, FOLDER, SIZES, all_drawn
 
 
 def kept(name: str, size: tuple[int, int]) -> list[str]:
@@ -32,4 +31,4 @@ async def test_every_screen_looks_as_it_was_drawn(demo: Shop, size: tuple[int, i
 
 
 def test_no_drawing_is_of_a_screen_that_is_gone() -> None:
-    assert {file.stem for file in FOLDER.iterdir()} == {*PAGES, *CARDS}
+    assert {file.stem for file in FOLDER.iterdir()} == {*DRAWN}

@@ -59,14 +59,25 @@ WALKS = [PAGES, pytest.param(CARDS, marks=pytest.mark.pages)]
 async def walk(seen: Seen, screens: dict[str, tuple[str, ...]]) -> AsyncIterator[str]:
     """Open one screen after the other; each is closed again before the next. Gives its name."""
     for name, keys in screens.items():
-        await seen.keys(*keys)
+        await seen.keys(*keys[:-1])
+        if len(keys) > 1:
+            await at_rest(seen)
+        await seen.keys(*keys[-1:])
         for _ in range(100):
             await seen.pilot.pause(0.1)
             if seen.card == name:
                 break
-        assert seen.card == name
+        assert seen.card == name, f"{keys} lead to {seen.card}, not to {name}"
         yield name
         for _ in range(3):
             if seen.card != "BenchScreen":
                 await seen.keys("escape")
         assert seen.card == "BenchScreen"
+
+
+async def at_rest(seen: Seen, seconds: float = 30.0) -> None:
+    """Wait until the page has worked out what it shows, so that its keys have something to act on."""
+    for _ in range(int(seconds * 10)):
+        await seen.pilot.pause(0.1)
+        if all(worker.is_finished for worker in seen.app.workers):
+            return
