@@ -154,6 +154,17 @@ async def test_a_quarter_of_an_hour_by_the_arrows(two: Shop, run: Run) -> None:
         assert pins(two.store.location) == {"A-1": {0: before}}
 
 
+async def test_presses_in_quick_succession_all_count(two: Shop, run: Run) -> None:
+    async with run(two) as seen:
+        page = await open_page(seen)
+        await go_to(seen, page, "A-1")
+        before = begins(page, "A-1")
+        for _ in range(3):
+            page.action_shift("LATER")
+        await until(seen, lambda: begins(page, "A-1") == before + 0.75)
+        await until(seen, lambda: pins(two.store.location) == {"A-1": {0: before + 0.75}})
+
+
 async def test_what_cannot_be_is_refused_in_words(two: Shop, run: Run) -> None:
     async with run(two) as seen:
         page = await open_page(seen)

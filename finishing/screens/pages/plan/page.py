@@ -37,10 +37,14 @@ SIDE = {"-wide": 39, "-broad": 53}
 
 @dataclass(eq=False)
 class Search:
-    """A plan being made in another thread. noted: the record had changed, so what moved is to be said."""
+    """A plan being made in another thread. noted: the record had changed, so what moved is to be said.
+
+    moving: work is being moved, and has not got there yet.
+    """
 
     stops: Stops = field(default_factory=Stops)
     noted: bool = False
+    moving: bool = False
 
 
 class PlanPage(Page):
@@ -82,6 +86,7 @@ class PlanPage(Page):
         self._basis: Basis | None = None
         self._searching = False
         self._pinning: Pins = {}
+        self._pressed: list[tuple[str, object]] = []  # moves asked for while one was under way, and of which line
 
     def body(self) -> ComposeResult:
         """How the plan stands; its days with the chosen line in full; dates and reasons beside."""
@@ -136,7 +141,9 @@ class PlanPage(Page):
         """Plan in another thread, in place of what is being planned there."""
         if self._search is not None:
             self._search.stops.gone.set()
-        self._search = Search(noted=noted)
+        self._search = Search(noted=noted, moving=bool(wants.pins))
+        if not wants.pins:
+            self._pressed.clear()
         self._searching = True
         self.refresh_bindings()
         self._plan(self._search, wants, self.clock())
@@ -169,11 +176,15 @@ class PlanPage(Page):
         self._searching = told.busy and not search.stops.is_set()
         self.query_one(PlanRows).show(told.sheet, self.shop.settings.units)
         self.refresh_page()
+        if told.said:
+            search.moving = False
+            self._press_again()
 
     def on_plan_page_failed(self, message: Failed) -> None:
         """Say what is wrong; the plan stays as it was."""
         if message.search is self._search:
-            self._searching = False
+            self._searching = message.search.moving = False
+            self._pressed.clear()
             self.notify(plain(message.problem), severity="error", timeout=8, markup=False)
             self.refresh_bindings()
 
@@ -234,8 +245,23 @@ class PlanPage(Page):
     def action_shift(self, way: str) -> None:
         """Move the chosen work, or the session, one step along, and pin it there."""
         told, works = self.told, self._works
-        if told is not None and works:
-            self._move(lambda: move.moved(told.made, works, Way[way]))
+        if told is None or not works:
+            return
+        if self._search is not None and self._search.moving:
+            line = self.query_one(PlanRows).line
+            self._pressed.append((way, None if line is None else line.mark))
+            return
+        self._move(lambda: move.moved(told.made, works, Way[way]))
+
+    def _press_again(self) -> None:
+        """The next move that was asked for while one was under way; not of another line than was meant."""
+        if self._pressed:
+            way, mark = self._pressed.pop(0)
+            line = self.query_one(PlanRows).line
+            if line is not None and line.mark == mark:
+                self.action_shift(way)
+            else:
+                self._pressed.clear()
 
     def on_plan_rows_nudged(self, message: PlanRows.Nudged) -> None:
         """A quarter of an hour."""
