@@ -30,15 +30,19 @@ class FilePath(click.Path):
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
         """The path."""
-        path = super().convert(value, param, ctx)
         try:
+            path = super().convert(value, param, ctx)
             os.stat(path)
+        except UnicodeEncodeError as error:
+            raise self._none(value, param, "it has a character of no alphabet") from error
         except OSError as error:
             if error.errno in (errno.ENAMETOOLONG, errno.ELOOP):
-                shown = os.fsdecode(path)
-                field = "file" if param is None else field_of(param)
-                raise BadInput(field, f"{shown[:40]}…", f"a file that can be: {error.strerror}") from error
+                raise self._none(value, param, str(error.strerror)) from error
         return path
+
+    def _none(self, value: Any, param: click.Parameter | None, why: str) -> BadInput:
+        field = "file" if param is None else field_of(param)
+        return BadInput(field, f"{os.fspath(value)[:40]}…", f"a file that can be: {why}")
 
 
 FILE = FilePath()

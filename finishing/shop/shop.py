@@ -200,6 +200,12 @@ class Shop:
             thawed = thaw_all(r, {row.frozen_key})[row.frozen_key]
         return stand(row, thawed, air, rack.settings.level, rack.learned.factors(thawed.finishes.values()))
 
+    def air_since(self, since: float, now: float) -> dict[str, PlaceAir]:
+        """The air of each place by name, from an earlier hour on than the open batches need."""
+        rack = self.rack(now)
+        with self.store.read() as r:
+            return climate.airs(r, rack.places, since, rack.settings.zone, now)
+
     def bench(self, now: float) -> Bench:
         """The bench as of an hour."""
         rack = self.rack(now)

@@ -115,6 +115,7 @@ CASES: list[tuple[list[str], str]] = [
     ([*TIMES, "--readings", "nowhere.csv"], "nowhere.csv"),
     *(([*words, "x" * 5000], "a file that can be") for words in (["restore"], ["check"], ["export"], ["import"],
       ["calendar"], ["backup"], ["cards", "rack", "T-1"], ["schedules", "add"], [*TIMES, "--readings"])),
+    (["restore", "\ud800"], "a file that can be"),
 ]  # fmt: skip
 
 

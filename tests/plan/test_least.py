@@ -7,6 +7,9 @@ from hypothesis import given, settings
 
 from finishing.plan.batches import NEVER, first_plan, packed
 from finishing.plan.batches.least import frozen_jobs, least_packed, least_score
+from finishing.plan.solver.batches import held_fixed
+from finishing.plan.solver.stretches import LATE, READY, least_shared
+from tests.bench.bench_plan import shop as bench_shop
 
 from .shops import Rig
 from .test_batch_solver import by_trying_everything, tiny
@@ -38,3 +41,37 @@ def test_no_first_plan_is_ready_sooner(shop: Rig) -> None:
             assert soonest is not None
             assert soonest <= when
     assert least_score(problem, plan) <= plan.score
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_no_plan_of_a_tiny_problem_beats_it_with_hands_shared(seed: int) -> None:
+    """Every plan there is was tried; the bound with the hands shared is no better than the best of them."""
+    problem = tiny(seed)
+    best = by_trying_everything(problem)
+    plan = first_plan(problem)
+    if best is not None and not plan.score.unfinished and not frozen_jobs(problem, plan):
+        late, ready = (least_shared(problem, plan, part, 20.0) for part in (LATE, READY))
+        assert late is not None
+        assert ready is not None
+        assert late <= best.late
+        assert ready <= best.ready
+
+
+@settings(max_examples=15, deadline=None)
+@given(shop=random_shops())
+def test_no_first_plan_beats_it_with_hands_shared(shop: Rig) -> None:
+    problem = shop.problem()
+    plan = first_plan(problem, placings=300)
+    fixed = held_fixed(problem, plan, frozen_jobs(problem, plan))
+    for part in (LATE, READY):
+        least = least_shared(problem, plan, part, 5.0)
+        assert least is None or least + fixed[part] <= plan.score[part]
+
+
+def test_hands_shared_say_more_than_each_batch_alone() -> None:
+    """Twelve batches in the evenings of six weeks, with time to prove it: within 4 % of the first plan."""
+    problem = bench_shop(12, 28).problem()
+    plan = first_plan(problem)
+    ready = least_shared(problem, plan, READY, 30.0)
+    assert ready is not None
+    assert least_score(problem, plan).ready < 0.96 * plan.score.ready <= ready <= plan.score.ready

@@ -15,7 +15,7 @@ from finishing.clock import at_zone
 from finishing.cure.outlook import UsualDay
 from finishing.cure.terms import Release, Stage
 from finishing.cure.work import Finding, Size
-from finishing.plan.batches import packed
+from finishing.plan.batches import first_plan, packed
 from finishing.plan.batches.serial import alone
 from finishing.shop import batches, places, record
 from finishing.shop.demo import open_demo
@@ -23,11 +23,12 @@ from finishing.shop.drafts import BatchChange, NewBatchDraft, StepDraft, TestDra
 from finishing.shop.plan import kept
 from finishing.shop.plan.ask import Variant, ask
 from finishing.shop.plan.compare import Wanted, compare
+from finishing.shop.plan.earlier import latest_start
 from finishing.shop.plan.make import Made, make
-from finishing.shop.plan.relief import reliefs
+from finishing.shop.plan.relief import GONE, reliefs
 from finishing.shop.plan.sheet import sheet
 from finishing.shop.plan.views import plan_view
-from finishing.shop.plan.why import HOURS, Reasons
+from finishing.shop.plan.why import HOURS, Reasons, on_time
 from finishing.shop.plan.words import bound_words, moved_words, night_words, sum_words
 from finishing.shop.settings import change_setting
 from finishing.shop.shop import Shop
@@ -143,6 +144,67 @@ def test_an_impossible_saturday(shop: Shop) -> None:
     assert "schedule" in kinds
     soonest = next(way for way in ways if way.kind == "schedule")
     assert soonest.on_time == ("B-1",)
+
+
+def test_an_earlier_start_would_have_done(shop: Shop, other: Shop) -> None:
+    """The hour told is the last: the batch put on record then makes its date, a working day later it no longer does."""
+    wanted = local("2026-03-14 08:00")
+    begin(shop, "B-1", "wiped-varnish-four", wanted_by=wanted)
+    made = make(shop, NOW, seconds=0.0)
+    start = latest_start(shop, made.asked, made.asked.items["B-1"], NOW)
+    assert start is not None
+    assert start.hour < NOW
+    way = next(r for r in reliefs(shop, made, ["B-1"]) if r.kind == "earlier_start")
+    assert (way.on_time, way.costs) == (("B-1",), GONE)
+    assert way.days == sheet(made).lines[0].late_days
+    assert f"{start.days} days sooner" in way.words
+    assert start.days == (dt.date(2026, 3, 10) - dt.date(2026, 3, 3)).days
+
+    def late(begun: float) -> bool:
+        there = ask(other, begun, Variant()).items["B-1"].job
+        problem = ask(other, begun, Variant()).problem
+        when = packed(there, alone(problem, there).placed[0])
+        assert when is not None
+        return problem.grid.hour(when) > wanted
+
+    assert not late(start.hour)
+    assert late(start.hour + DAY)
+
+
+def test_the_next_hours_that_would_do(shop: Shop) -> None:
+    """Half an hour a day goes to a batch that counts nine times; the other, begun today, would still make its date."""
+    change_setting(shop, "hours", "mon-sun 18:00-18:30", NOW)
+    begin(shop, "A-1", "waterborne-three", wanted_by=local("2026-03-22 18:00"))
+    begin(shop, "A-2", "waterborne-three", wanted_by=local("2026-03-20 18:00"))
+    batches.change_batch(shop, "A-1", BatchChange(priority=8), NOW)
+    made = make(shop, NOW, seconds=0.0)
+    assert Reasons(shop, made).late() == ["A-2"]
+    way = next(r for r in reliefs(shop, made, ["A-2"], 30) if r.kind == "earlier_start")
+    assert way.words == "A-2 begun by 18:00, 5 days sooner than planned, before everything else"
+    assert way.on_time == ("A-2",)
+    assert way.costs == "the others wait"
+    first = make(shop, NOW, seconds=0.0, variant=Variant(first=frozenset({"A-2"})))
+    begins = next(w.begins for d in sheet(first).days for s in d.sessions for w in s.works if w.code == "A-2")
+    assert begins == local("2026-03-10 18:00")
+    gained = sum(line.late_days for line in sheet(made).lines) - sum(line.late_days for line in sheet(first).lines)
+    assert way.days == gained
+
+
+def test_how_much_more_rack_would_do(shop: Shop) -> None:
+    """Two batches of four on a shelf for five: room for eight makes both dates, room for seven one of them."""
+    places.add_place(shop, "shelf", UsualDay(21.0, 21.0, 50.0, 50.0), NOW, rack_pieces=5)
+    for code in ("A-1", "B-1"):
+        begin(shop, code, "wiped-varnish-four", place="shelf", wanted_by=local("2026-03-20 20:00"))
+    made = make(shop, NOW, seconds=0.0)
+    late = Reasons(shop, made).late()
+    assert len(late) == 1
+    way = next(r for r in reliefs(shop, made, late, 30) if r.kind == "rack")
+    assert way.words == "more rack in shelf: room for 8 pieces"
+    assert way.costs == "room for 3 more"
+    assert way.on_time == tuple(late)
+    for pieces, all_in_time in ((7, False), (8, True)):
+        roomy = replace(made.asked.problem, racks={"shelf": pieces})
+        assert on_time(roomy, first_plan(roomy)) is all_in_time
 
 
 def test_two_batches_clash_over_the_hands(shop: Shop) -> None:

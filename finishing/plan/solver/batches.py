@@ -14,15 +14,23 @@ from queue import Empty, SimpleQueue
 
 from ortools.sat.python import cp_model
 
+from finishing.plan.batches.least import frozen_jobs
 from finishing.plan.batches.outcome import Heard, News, Outcome
 from finishing.plan.batches.problem import Problem
 from finishing.plan.batches.replay import replay
 from finishing.plan.batches.score import Schedule, Score, score
 from finishing.plan.limits import Limits, StopToken
 from finishing.plan.solver.batch_model import BatchModel, Builder, Key, value_of
+from finishing.plan.solver.stretches import LATE, READY, least_shared
 
 SEED = 1
 POLL_S = 0.05
+SHARED = 0.25
+"""Share of the time left that may go into each bound beforehand."""
+
+MOST_SHARED_S = 4.0
+"""It cannot be stopped on the way."""
+
 SHARES = (0.5, 0.75, 1.0)
 """By what share of the time left each stage has to end."""
 
@@ -45,9 +53,34 @@ def improve(
             if heard is not None:
                 heard(News(time.monotonic() - begun, found, _with(bound, stage, least)))
 
+        if stage in (LATE, READY):
+            bound, best_known = (
+                _shared(problem, best, bound, stage, min(left * SHARED, MOST_SHARED_S)),
+                best.score[stage],
+            )
+            if bound[stage] >= best_known:
+                tell(best, best_known)
+                continue
+            left = limits.time_limit - (time.monotonic() - begun)
         best, least, done = _Stage(problem, best, stage, bound[stage], limits, left * share, stop, tell).run()
         bound, proved = _with(bound, stage, least), proved and done
     return Outcome(best, bound, proved)
+
+
+def _shared(problem: Problem, best: Schedule, bound: Score, stage: int, seconds: float) -> Score:
+    """The bound, if what the hands can do by each stretch says more of a part of it."""
+    least = least_shared(problem, best, stage, seconds)
+    if least is None:
+        return bound
+    least += held_fixed(problem, best, frozen_jobs(problem, best))[stage]
+    return _with(bound, stage, min(max(bound[stage], least), best.score[stage]))
+
+
+def held_fixed(problem: Problem, best: Schedule, frozen: set[int]) -> Score:
+    """What the frozen jobs come to, which no model counts."""
+    placed = tuple(row if j in frozen else () for j, row in enumerate(best.placed))
+    jobs = tuple(job if j in frozen else replace(job, tasks=(), dated=False) for j, job in enumerate(problem.jobs))
+    return score(replace(problem, jobs=jobs), placed)
 
 
 def _with(bound: Score, stage: int, least: int) -> Score:
@@ -84,17 +117,8 @@ class _Stage:
         self.problem, self.best, self.stage = problem, best, stage
         self.limits, self.seconds, self.stop, self.tell = limits, seconds, stop, tell
         self.builder = Builder(problem, best, sessions=stage == 3)
-        self.rest = self._held_fixed()
+        self.rest = held_fixed(problem, best, self.builder.frozen)
         self.least = least
-
-    def _held_fixed(self) -> Score:
-        """What the frozen jobs come to, which the model does not count."""
-        placed = tuple(row if j in self.builder.frozen else () for j, row in enumerate(self.best.placed))
-        frozen = self.builder.frozen
-        jobs = tuple(
-            job if j in frozen else replace(job, tasks=(), dated=False) for j, job in enumerate(self.problem.jobs)
-        )
-        return score(replace(self.problem, jobs=jobs), placed)
 
     def run(self) -> tuple[Schedule, int, bool]:
         """The best plan, the least the stage's part can be, and whether that was reached."""

@@ -35,8 +35,8 @@ class Variant:
     """What is otherwise than the record and the settings say, by code of the batch where it is one's.
 
     extra: more hours worked [hour, hour]. whole_days: hands at any hour. moved: to another place now. schedules, for
-    batches not begun. first: before all others. free_racks: room for everything. leave_out: not planned at all.
-    until: plan at least to this hour.
+    batches not begun. first: before all others. leave_out: not planned at all. until: plan at least to
+    this hour.
     """
 
     extra: tuple[tuple[float, float], ...] = ()
@@ -45,7 +45,6 @@ class Variant:
     schedules: Mapping[str, str] = field(default_factory=dict)
     pieces: Mapping[str, int] = field(default_factory=dict)
     first: frozenset[str] = frozenset()
-    free_racks: bool = False
     leave_out: frozenset[str] = frozenset()
     until: float | None = None
 
@@ -102,7 +101,7 @@ def ask(shop: Shop, now: float, variant: Variant | None = None, pins: Pins | Non
         item = item_of(standing.row.what, batch, entries, rack.air, learned, now, curves, weight,
                        pinned.get(code))  # fmt: skip
         items[code] = replace(item, held=item.fold.held)
-    racks = {} if variant.free_racks else {p.name: p.rack_pieces for p in rack.places if p.rack_pieces is not None}
+    racks = {p.name: p.rack_pieces for p in rack.places if p.rack_pieces is not None}
     jobs = tuple(i.job for i in items.values() if i.job.tasks and not i.held)
     taken = tuple(
         Taken(i.job.place, i.job.pieces, on_rack_until(i.fold, grid))

@@ -11,11 +11,16 @@ from finishing.plan import StopToken
 from finishing.plan.batches import Schedule, first_plan, packed
 from finishing.plan.batches.score import late_days
 from finishing.shop.plan.ask import Asked, Item, Variant, ask, evening
+from finishing.shop.plan.earlier import Start, latest_start
 from finishing.shop.plan.make import Made
+from finishing.shop.plan.room import more_room
 from finishing.shop.shop import Shop
 from finishing.shop.words import short_time
 
 TRIES = 4_000
+GONE = "time that has passed"
+"""What an earlier start costs that can't be had any more."""
+
 EVENINGS = 10
 """Days ahead on which one more evening is tried."""
 
@@ -46,25 +51,30 @@ def reliefs(shop: Shop, made: Made, late: list[str], most: int = 10, *, stop: St
     asked = made.asked
     base = _late_by(asked, first_plan(asked.problem, placings=TRIES))
     found = [promise for code in late if (promise := _promise(asked, made, code)) is not None]
-    for kind, code, words, costs, variant in _ways(shop, asked, late):
+    starts = {code: _start(shop, made, code) for code in late}
+    own = _late_by(asked, made.outcome.schedule)
+    found += [gone for code, start in starts.items() if (gone := _gone(asked, own, code, start)) is not None]
+    for kind, code, words, costs, variant in _ways(shop, asked, late, starts):
         if stop is not None and stop.is_set():
             break
         changed = ask(shop, asked.now, variant)
         after = _late_by(changed, first_plan(changed.problem, placings=TRIES))
         gain = sum(base.values()) - sum(after.get(c, 0) for c in base)
-        better = tuple(c for c in late if base.get(c, 0) > 0 and after.get(c, 0) == 0)
+        better = tuple(c for c in late if after.get(c) == 0)
         if gain > 0:
             found.append(Relief(kind, code, words, gain, better, costs))
+    if stop is None or not stop.is_set():
+        found += _rooms(asked, late, base)
     best: dict[tuple[str, str], Relief] = {}
     for relief in found:
-        key = (relief.kind, relief.code)
+        key = (relief.kind, relief.words if relief.kind == "rack" else relief.code)
         if key not in best or _rank(relief) < _rank(best[key]):
             best[key] = relief
     return sorted(best.values(), key=_rank)[:most]
 
 
-def _rank(relief: Relief) -> tuple[int, int, str]:
-    return (-len(relief.on_time), -relief.days, relief.words)
+def _rank(relief: Relief) -> tuple[int, int, bool, str]:
+    return (-len(relief.on_time), -relief.days, relief.costs == GONE, relief.words)
 
 
 def _late_by(asked: Asked, plan: Schedule) -> dict[str, int]:
@@ -96,25 +106,59 @@ def _promise(asked: Asked, made: Made, code: str) -> Relief | None:
     )
 
 
+def _start(shop: Shop, made: Made, code: str) -> Start | None:
+    """The latest start that makes the date of a batch that hasn't begun."""
+    placed = {job.code: row for job, row in zip(made.asked.problem.jobs, made.outcome.schedule.placed, strict=True)}
+    row = placed.get(code, ())
+    planned = made.asked.problem.grid.hour(row[0].start) if row else None
+    start = latest_start(shop, made.asked, made.asked.items[code], planned)
+    return None if start is None or (planned is not None and start.hour >= planned) else start
+
+
+def _gone(asked: Asked, own: dict[str, int], code: str, start: Start | None) -> Relief | None:
+    """A start that has passed: of use for the next such batch only."""
+    if start is None or start.hour >= asked.now or not own.get(code):
+        return None
+    words = f"{code} begun by {short_time(start.hour, asked.settings.zone, asked.now)}{_sooner(start)}"
+    return Relief("earlier_start", code, words, own[code], (code,), GONE)
+
+
+def _sooner(start: Start) -> str:
+    if not start.days:
+        return ""
+    return f", {start.days} {'day' if start.days == 1 else 'days'} sooner than planned"
+
+
+def _rooms(asked: Asked, late: list[str], base: dict[str, int]) -> Iterator[Relief]:
+    """More rack, no more of it than the dates need."""
+    for room in more_room(asked, late, base, lambda plan: _late_by(asked, plan), TRIES):
+        better = tuple(c for c in late if room.late.get(c) == 0)
+        words = f"more rack in {room.place}: room for {room.pieces} pieces"
+        gain = sum(base.values()) - sum(room.late.get(c, 0) for c in base)
+        yield Relief("rack", "", words, gain, better, f"room for {room.more} more")
+
+
 Way = tuple[str, str, str, str, Variant]
 
 
-def _ways(shop: Shop, asked: Asked, late: list[str]) -> Iterator[Way]:
+def _ways(shop: Shop, asked: Asked, late: list[str], starts: dict[str, Start | None]) -> Iterator[Way]:
     """Everything worth trying: kind, batch, words, costs, and the shop so changed."""
     for code in late:
         item = asked.items[code]
         yield from _places(asked, code, item)
         yield from _schedules(shop, code, item)
         yield from _pieces(code, item)
-        yield "first", code, f"{code} before everything else", "the others wait", Variant(first=frozenset({code}))
+        kind, words, start = "first", code, starts[code]
+        if start is not None and start.hour >= asked.now:
+            by = short_time(start.hour, asked.settings.zone, asked.now)
+            kind, words = "earlier_start", f"{code} begun by {by}{_sooner(start)},"
+        yield kind, code, f"{words} before everything else", "the others wait", Variant(first=frozenset({code}))
     zone = asked.settings.zone
     for day in range(EVENINGS):
         stretch = evening(asked.now, day, zone)
         if stretch[0] > asked.now and not _worked(asked, stretch):
             date = at_zone(stretch[0], zone).format("ddd D MMM")
             yield "evening", "", f"one more evening, {date} 18:00-21:00", "3 h", Variant(extra=(stretch,))
-    if asked.problem.racks:
-        yield "rack", "", "more rack: room for all of it", "racks", Variant(free_racks=True)
 
 
 def _worked(asked: Asked, stretch: tuple[float, float]) -> bool:
