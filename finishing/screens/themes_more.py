@@ -25,7 +25,8 @@ HIGH_CONTRAST = Theme(
     variables={
         "night": "#24242c",
         "text-muted": "#e0e0e0",
-        "text-disabled": "#c0c0c0",
+        "text-disabled": "#c8c8c8",
+        "input-selection-background": "#00307a",
         "footer-key-foreground": "#ffd84d",
         "footer-description-foreground": "#ffffff",
         "block-cursor-background": "#00204f",
@@ -52,14 +53,14 @@ NO_COLOUR = Theme(
     variables={
         "night": "#000000",
         "text-muted": "#b8b8b8",
-        "text-disabled": "#b8b8b8",
+        "text-disabled": "#cccccc",
         "footer-key-foreground": "#ffffff",
         "block-cursor-background": "#4a4a4a",
         "block-cursor-foreground": "#ffffff",
         "border": "#9a9a9a",
         "border-blurred": "#5c5c5c",
         "input-cursor-background": "#ffffff",
-        "input-selection-background": "#6a6a6a",
+        "input-selection-background": "#565656",
         "screen-selection-background": "#6a6a6a",
     },
 )
