@@ -15,6 +15,7 @@ from finishing.shop import batches, guide, record, split
 from finishing.shop.drafts import NewBatchDraft
 from finishing.shop.forms import parse_piece_size, parse_woods
 from finishing.shop.learning.paces import Pace, paced, paces
+from finishing.shop.plan.ask import ask
 from finishing.shop.plan.compare import Wanted, compare
 from finishing.shop.shop import Shop
 from finishing.store import batches as stored
@@ -82,6 +83,12 @@ def test_plan_comparison_and_preview_take_them(shop: Shop) -> None:
     draft = NewBatchDraft("trays", 40, SCHEDULE, "loft", woods, size)
     wanted = Wanted((SCHEDULE,), 40, tuple(woods), size=size, place="loft", busy=False)
     before = batches.preview(shop, draft, NOW + 20)[0]
+    begin(shop, "P-1", SCHEDULE)
+
+    def planned() -> float:
+        return sum(task.minutes for task in ask(shop, NOW + 20).items["P-1"].job.tasks)
+
+    slow = planned()
     (stated,) = compare(shop, wanted, NOW + 20).columns
     for i in range(6):
         timed(shop, f"B-{i}", 0.5, NOW + i)
@@ -89,6 +96,7 @@ def test_plan_comparison_and_preview_take_them(shop: Shop) -> None:
     steps = shop.library.schedule(SCHEDULE).steps
     saved = sum(0.5 * s.minutes_per_piece * 40 for s in steps if s.finish == VARNISH)
     assert stated.minutes - found.minutes == pytest.approx(saved, rel=0.02)
+    assert slow - planned() == pytest.approx(saved * 4 / 40, rel=0.02)
     assert batches.preview(shop, draft, NOW + 20)[0] != before
 
 
