@@ -157,9 +157,9 @@ def _print(shop: Shop, laid: PlanSheet, last: float | None, clashes: list[Clash]
     _print_late(laid, clashes)
     if ways:
         say()
-        say("WHAT WOULD HELP, planned anew each time")
-        table([(f"{r.days} d", r.words, r.costs, ", ".join(r.on_time)) for r in ways],
-              ("gains", "", "costs", "then in time"), indent="  ")  # fmt: skip
+        say("WHAT WOULD HELP, and the days late it gains, planned anew each time")
+        for relief in ways:
+            _print_relief(relief)
     if laid.moved and laid.kept_at is not None:
         say()
         say("MOVED")
@@ -239,6 +239,16 @@ def _print_late(laid: PlanSheet, clashes: list[Clash]) -> None:
         _wrap(f"{line.code}: {line.why}", "  ", "      ")
     for clash in clashes:
         _wrap(clash.words(), "  ", "      ")
+
+
+def _print_relief(relief: Relief) -> None:
+    """What it gains and what it is; what it costs and whom it frees beneath, as no row holds all of it."""
+    gains = f"{relief.days} d"
+    _wrap(f"{gains:>6}  {relief.words}", "", " " * 8)
+    asks = [f"costs {relief.costs}"] if relief.costs else []
+    freed = [f"then in time: {', '.join(relief.on_time)}"] if relief.on_time else []
+    if asks or freed:
+        _wrap("; ".join([*asks, *freed]), " " * 8)
 
 
 def _wrap(text: str, indent: str = "", after: str | None = None) -> None:

@@ -275,9 +275,13 @@ def test_every_plan_of_a_random_shop_holds(shop: Rig) -> None:
             promised = packed(job, placed)
             if promised is not None:
                 true = shop.walked(job.code, works[job.code]).packed
+                # Rounding up to a slot may carry the end of a coat, and its release, over a night that stands still.
+                half_past = [replace(work, begins=work.begins + 0.5) for work in works[job.code]]
+                latest = shop.walked(job.code, half_past).packed
                 assert true is not None
+                assert latest is not None
                 assert true <= problem.grid.hour(promised) + 1e-6
-                assert problem.grid.hour(promised) - true < 1.0
+                assert problem.grid.hour(promised) < latest + 0.5
 
 
 @settings(max_examples=15, deadline=None)

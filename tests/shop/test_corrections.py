@@ -91,10 +91,9 @@ def beaten(shop: Shop, first: Callable[[], object], monkeypatch: pytest.MonkeyPa
     monkeypatch.setattr(shop.store, "write", late)
 
 
+# Steps and touch tests are tried again instead: test_benches.py.
 ACTS: dict[str, Callable[[Shop], object]] = {
-    "step": lambda s: record.record_step(s, StepDraft("B-1"), NOW + 2),
     "abrade": lambda s: record.abrade(s, AbradeDraft("B-1"), NOW + 2),
-    "test": lambda s: record.touch_test(s, TestDraft("B-1", Stage.DRY_TO_TOUCH, Finding.TACKY), NOW + 2),
     "move": lambda s: record.move(s, "B-1", "cellar", NOW + 2),
     "hold": lambda s: record.hold(s, "B-1", NOW + 2),
     "close": lambda s: record.close(s, "B-1", NOW + 2),

@@ -183,7 +183,7 @@ def test_a_copy_has_its_own_name_and_the_rest_alike(shop: Shop) -> None:
 
 
 def test_the_name_of_a_file_that_cannot_be_read_is_taken_too(shop: Shop) -> None:
-    (shop.home / "species").mkdir()
+    (shop.home / "species").mkdir(parents=True)
     (shop.home / "species" / "old-oak.toml").write_text("name = ", "utf-8")
     with pytest.raises(FinishingError, match="name"):
         own.copied(shop.library, shop.library.species("hard maple"), "Old oak")
