@@ -243,6 +243,9 @@ async def test_the_same_by_mouse(shop: Shop) -> None:
         await seen.pilot.click("#dry")
         await seen.pilot.pause()
         assert isinstance(newest(shop), TestEntry)
+        assert "are you sure?" in seen.text()  # dry within the minute: asked about
+        await seen.pilot.click("#choices", offset=(2, 0))
+        await seen.pilot.pause()
         await click("h hold")
         assert isinstance(newest(shop), HoldEntry)
         await click("o note")

@@ -338,7 +338,7 @@ async def test_reading_can_be_stopped(shop: Shop, run: Run, tmp_path: Path, monk
 async def test_adding_can_be_stopped_and_adds_nothing(
     shop: Shop, run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(weather, "CHUNK", 10)
+    monkeypatch.setattr(places, "BATCH_OF_ROWS", 10)
     held = threading.Event()
     add = weather.add_log
 

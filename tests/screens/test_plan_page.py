@@ -88,16 +88,17 @@ async def test_the_invented_shop_by_day(demo: Shop, run: Run, size: tuple[int, i
         page = seen.app.screen
         assert isinstance(page, PlanPage)
         await until(seen, lambda: page.told is not None)
-        assert page.told is not None
-        assert page.told.busy
-        await until(seen, lambda: "improving" in seen.text() and "s Stop" in seen.text())
-        text = seen.text()
-        for said in ("MON 30 NOV", "08:00-", "of work", "~ night: bench room down to 9 °C", "improving", "s Stop"):
-            assert said in text, said
-        assert "plan · 5 late" in seen.lines()[0]
+        # Proved within seconds where the machine has nothing else to do; told to stop where it hasn't come so far.
         await seen.keys("s")
         await until(seen, lambda: page.told is not None and not page.told.busy)
         await until(seen, lambda: "improving" not in seen.text())
+        text = seen.text()
+        for said in ("MON 30 NOV", "08:00-", "of work", "~ night: bench room down to 9 °C"):
+            assert said in text, said
+        assert page.told is not None
+        late = len(page.told.sheet.late)
+        assert late > 0
+        assert f"plan · {late} late" in seen.lines()[0]
         await go_to(seen, page, "T-14")
         assert "have ready 114 mL of Wiping varnish" in seen.text()
         assert "a lidded metal can" in seen.text()
@@ -221,12 +222,12 @@ async def test_dragged_with_the_mouse(two: Shop, run: Run) -> None:
             if line.session is None and not line.night and line.day is not lines[0].day
         )
         top = rows(page).scroll_offset.y
+        planned = at_zone(begins(page, "B-1"), ZONE).date()
         await seen.pilot.mouse_down("#days", offset=(8, at - top))
         await seen.pilot.hover("#days", offset=(8, second_day - top))
         assert "◂" in seen.text()
         await seen.pilot.mouse_up("#days", offset=(8, second_day - top))
-        wanted = at_zone(begins(page, "B-1"), ZONE).date()
-        await until(seen, lambda: at_zone(begins(page, "B-1"), ZONE).date() != wanted)
+        await until(seen, lambda: at_zone(begins(page, "B-1"), ZONE).date() != planned)
         assert at_zone(begins(page, "B-1"), ZONE).date() == lines[second_day].day.date
         assert [*pins(two.store.location)] == ["B-1"]
 
