@@ -8,7 +8,7 @@ import shutil
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -32,7 +32,8 @@ class Terminal:
     def start(self, size: tuple[int, int], environ: dict[str, str]) -> None:
         """Run the program in it."""
         given = shlex.join(f"{name}={value}" for name, value in environ.items())
-        command = f"env {given} {shlex.quote(sys.executable)} -m finishing"
+        # The terminal's own size, and not what the tests' own environment says of another.
+        command = f"env -u COLUMNS -u LINES {given} {shlex.quote(sys.executable)} -m finishing"
         width, height = (str(n) for n in size)
         self._tmux("-f", os.devnull, "new-session", "-d", "-x", width, "-y", height, "-s", "it", command)
 
@@ -49,16 +50,22 @@ class Terminal:
         return self._tmux("capture-pane", "-p", "-t", "it")
 
     def line(self, words: str) -> str:
-        """The line that some words stand on; "" if none."""
+        """The first line that some words stand on; "" if none."""
         return next((line for line in self.text().splitlines() if words in line), "")
 
-    def shows(self, *words: str, within: float = SECONDS) -> float:
-        """Wait until all of these show; how many seconds it took."""
-        began = time.monotonic()
-        while not all(word in (text := self.text()) for word in words):
-            assert time.monotonic() - began < within, f"{self.name} does not show {words}:\n{text}"
+    def shows(self, *words: str, within: float = SECONDS) -> None:
+        """Wait until all of these show."""
+        self._until(lambda: all(word in self.text() for word in words), words, within)
+
+    def stands(self, lines: dict[str, str], within: float = SECONDS) -> None:
+        """Wait until each of these words stands on the line of another."""
+        self._until(lambda: all(words in self.line(where) for where, words in lines.items()), lines, within)
+
+    def _until(self, holds: Callable[[], bool], what: object, within: float) -> None:
+        end = time.monotonic() + within
+        while not holds():
+            assert time.monotonic() < end, f"{self.name} does not show {what}:\n{self.text()}"
             time.sleep(0.05)
-        return time.monotonic() - began
 
 
 @contextmanager
