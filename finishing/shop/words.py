@@ -20,6 +20,11 @@ RELEASE_WORDS = {
 }
 
 
+def and_words(words: list[str]) -> str:
+    """A list in words: "a", "a and b", "a, b and c"."""
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
 def step_words(schedule: Schedule, position: int, finishes: dict[str, Finish] | None = None) -> str:
     """A step in a few words: "coat 2 of 3, bottom", "abrade P320", "turn over"."""
     step = schedule.steps[position]
