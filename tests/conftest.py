@@ -10,6 +10,8 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
+from tests.databases import NONE
+
 # Textual reads this when it is first imported.
 os.environ["TEXTUAL_ANIMATIONS"] = "none"
 
@@ -37,3 +39,10 @@ def own_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.Monke
     if hasattr(time, "tzset"):
         time.tzset()
     return home
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Say in one line what was left out for want of a server, which a quiet run would not."""
+    skipped = [r for r in terminalreporter.stats.get("skipped", []) if NONE in str(r.longrepr)]
+    if skipped:
+        terminalreporter.write_line(f"{len(skipped)} tests skipped: {NONE}")

@@ -1,8 +1,7 @@
-"""Databases for tests: SQLite files, and schemas of their own on a PostgreSQL server, where there is one.
+"""Databases for tests: SQLite files, and databases of their own on a PostgreSQL server, where one is given.
 
-FINISHING_TEST_DATABASE names a server by URL, whose user may make databases; else, where PostgreSQL's programs are on
-this machine, each test process starts a private server in a folder of its own and ends it. With neither, the tests on
-PostgreSQL skip.
+FINISHING_TEST_DATABASE names a server by URL, whose user may make databases. Without it the tests on PostgreSQL skip.
+`python -m tests.databases COMMAND...` runs a command with a private server given, which ends with it.
 """
 
 from __future__ import annotations
@@ -12,6 +11,7 @@ import os
 import shutil
 import socket
 import subprocess
+import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
@@ -28,7 +28,11 @@ GIVEN = os.environ.get("FINISHING_TEST_DATABASE", "")
 
 KINDS = ("sqlite", "postgresql")
 
-NONE = "no PostgreSQL: neither FINISHING_TEST_DATABASE nor initdb and postgres on this machine"
+NONE = "no PostgreSQL server is given (python -m tests.databases python -m pytest gives one)"
+
+IN_MEMORY = Path("/dev/shm")
+ROOM = 2 << 30
+"""Bytes a private server may need, of memory rather than disk where there are so many."""
 
 _NUMBERS = count(1)
 
@@ -49,7 +53,8 @@ class Server:
         # durable: waits for the disk at each commit, as a real one does; tests need not
         self._options = (*self.OPTIONS, "-c", f"fsync={'on' if durable else 'off'}")
         self._programs = programs
-        self.folder = Path(tempfile.mkdtemp(prefix="finishing-postgresql-"))
+        room = not durable and IN_MEMORY.is_dir() and shutil.disk_usage(IN_MEMORY).free > ROOM
+        self.folder = Path(tempfile.mkdtemp(prefix="finishing-postgresql-", dir=IN_MEMORY if room else None))
         # The server refuses to run as root, and whoever it runs as must own its folder.
         self._user = "postgres" if os.geteuid() == 0 else None
         if self._user is not None:
@@ -128,7 +133,9 @@ def programs() -> Path | None:
 
 
 def private_server() -> Server:
-    """A server to be stopped and started; skips where there is no program for it."""
+    """A server to be stopped and started; skips where none is given for the others, or no program for it is here."""
+    if not GIVEN:
+        pytest.skip(NONE)
     folder = programs()
     if folder is None:
         pytest.skip("no PostgreSQL: initdb and postgres are not on this machine")
@@ -137,15 +144,10 @@ def private_server() -> Server:
 
 @cache
 def server_url() -> URL:
-    """The server of this test process. Skips where there is none."""
-    if GIVEN:
-        return make_url(GIVEN)
-    folder = programs()
-    if folder is None:
+    """The server that is given. Skips where there is none."""
+    if not GIVEN:
         pytest.skip(NONE)
-    server = Server(folder)
-    atexit.register(server.remove)
-    return server.url
+    return make_url(GIVEN)
 
 
 @cache
@@ -182,3 +184,21 @@ def _administer(statement: str) -> None:
     with engine.connect() as connection:
         connection.execute(text(statement))
     engine.dispose()
+
+
+def with_server(command: list[str]) -> int:
+    """Run a command with a private server given to it, and end the server. Returns the command's exit code."""
+    folder = programs()
+    if folder is None:
+        sys.stderr.write("no PostgreSQL: initdb and postgres are not on this machine; its tests will skip\n")
+        return subprocess.run(command).returncode
+    server = Server(folder)
+    try:
+        given = server.url.render_as_string(hide_password=False)
+        return subprocess.run(command, env={**os.environ, "FINISHING_TEST_DATABASE": given}).returncode
+    finally:
+        server.remove()
+
+
+if __name__ == "__main__":
+    sys.exit(with_server(sys.argv[1:]))

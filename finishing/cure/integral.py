@@ -23,6 +23,9 @@ Within so short a piece equivalent time is taken as gathered evenly."""
 
 DAY = 24.0
 
+NOTHING = 1e-9
+"""A repeated day that gains less than this many equivalent hours stands still: no coat outlasts a billion days."""
+
 
 @dataclass(frozen=True)
 class Series:
@@ -144,6 +147,8 @@ class EquivalentTime:
             last_t, last_h = fine.temperature_c[-1:], fine.humidity_pct[-1:]
             still = standstill(law, last_t, last_h)[0] > 0
             self._gain = 0.0 if still else float(rate(law, last_t, last_h)[0])
+        if self._gain < NOTHING:
+            self._gain = 0.0
 
     def at(self, hours: float | Array) -> Array:
         """Equivalent hours from the start of the air to each hour (0 before the start)."""

@@ -32,6 +32,14 @@ def test_at_its_very_minimum_it_still_hardens() -> None:
     assert float(clock.at(10.0)) == pytest.approx(10 * relative(10.0, 50.0, 20.0), rel=1e-12)
 
 
+@pytest.mark.parametrize("sliver", [5e-324, 1e-12])
+def test_a_day_with_next_to_nothing_in_it_is_no_day(sliver: float) -> None:
+    # Arithmetic: at the minimum for `sliver` of two hours of each day, an hour takes more than a billion of them.
+    clock = EquivalentTime(law(25.0, 21.0, minimum=0.0), series([0.0, 2.0], [sliver, -1.0]), repeats=2.0)
+    assert math.isinf(float(clock.when(1.0)))
+    assert float(clock.at(1e6)) == pytest.approx(0.0, abs=1e-9)
+
+
 @pytest.mark.parametrize(("first", "last", "hours"), [(0.0, 12.0, 3.0), (18.0, 3.0, 7.3), (4.99, 5.01, 0.1)])
 def test_crossing_the_minimum_counts_only_the_live_part(first: float, last: float, hours: float) -> None:
     def live(u: float) -> float:
