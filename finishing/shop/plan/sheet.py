@@ -17,6 +17,7 @@ from finishing.shop.plan import nights
 from finishing.shop.plan.ask import Asked, Item
 from finishing.shop.plan.make import Made, Moved
 from finishing.shop.plan.nights import Night
+from finishing.shop.plan.parts import Parts
 from finishing.shop.words import brief_step, step_words
 
 
@@ -25,6 +26,7 @@ class Work:
     """Work on one batch in one go. begins, ends [hours]. do: in words; brief: in a few cells. finish, ready_ml: what to
     have ready, "" and None for none; passes: pieces of each, where there are several. heed: what else, "" for nothing.
     rags: what is wiped with it catches fire by itself. number: of the task among its batch's. part: see `Task`.
+    whole: code of the batch on record.
     """
 
     code: str
@@ -46,6 +48,7 @@ class Work:
     rags: bool = False
     number: int = 0
     part: tuple[int, int] | None = None
+    whole: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +80,7 @@ class Line:
     """What a batch comes to. packed, used: hours, None for no date. chance: that it makes its date, None for none.
 
     late_days: days begun after it. next: when its next work begins. why: why it is late or has no date, "" if neither.
+    whole: code of the batch on record, of which it may be a part that is yet to be split off.
     """
 
     code: str
@@ -91,11 +95,15 @@ class Line:
     held: bool = False
     unfinished: bool = False
     why: str = ""
+    whole: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class PlanSheet:
-    """The whole plan. bound, proved: see `finishing.plan.batches.Outcome`. moved, kept_at, better: see `Made`."""
+    """The whole plan. bound, proved: see `finishing.plan.batches.Outcome`. moved, kept_at, better: see `Made`.
+
+    splits: batches that are planned in parts.
+    """
 
     now: float
     zone: str
@@ -111,6 +119,7 @@ class PlanSheet:
     kept_at: float | None = None
     better: Score | None = None
     unkept: tuple[str, ...] = ()
+    splits: tuple[Parts, ...] = ()
 
     @property
     def late(self) -> tuple[Line, ...]:
@@ -154,6 +163,7 @@ def sheet(made: Made, reasons: Mapping[str, str] | None = None) -> PlanSheet:
         kept_at=made.kept_at,
         better=made.better,
         unkept=tuple(f"{asked.problem.jobs[j].code}" for j, _ in plan.unkept),
+        splits=asked.splits,
     )
 
 
@@ -194,6 +204,7 @@ def _work(item: Item, number: int, where: Placed, asked: Asked) -> Work:
         rags=task.coat is not None and Hazard.RAGS in task.coat.finish.hazards,
         number=number,
         part=task.part,
+        whole=item.whole,
     )
 
 
@@ -220,7 +231,8 @@ def _days(asked: Asked, works: list[Work], folds: Mapping[str, Fold]) -> tuple[D
 
 def _line(asked: Asked, item: Item, placed: tuple[Placed, ...] | None, fold: Fold | None, why: str) -> Line:
     job, grid, wanted = item.job, asked.problem.grid, item.batch.wanted_by
-    line = Line(item.batch.code, item.what, item.batch.pieces, wanted, None, None, 0, None, None, held=item.held)
+    line = Line(item.batch.code, item.what, item.batch.pieces, wanted, None, None, 0, None, None, held=item.held,
+                whole=item.whole)  # fmt: skip
     if item.held:
         return replace(line, why="on hold")
     if placed is None or fold is None:
