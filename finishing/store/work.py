@@ -171,10 +171,9 @@ class Store:
     def listen(self) -> None:
         """From now on be told of changes, for whoever stays: a server tells them, and a SQLite file is asked anyway."""
         if self.location.file is None and self._listener is None:
-            from finishing.store.server import Listener
+            from finishing.store import server
 
-            self._listener = Listener(self.location.url)
-            self._listener.start()
+            self._listener = server.listen(self.location.url, self._engine)
 
     def data_version(self) -> int:
         """A number that changes when another connection has committed; cheap enough to ask every second.
