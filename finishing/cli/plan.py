@@ -22,7 +22,15 @@ from finishing.shop.plan.relief import Relief, reliefs
 from finishing.shop.plan.sheet import Day, Line, PlanSheet, Session, Work, sheet
 from finishing.shop.plan.views import plan_view
 from finishing.shop.plan.why import Clash, Reasons
-from finishing.shop.plan.words import bound_words, chance_words, late_words, moved_words, night_words, sum_words
+from finishing.shop.plan.words import (
+    bound_words,
+    chance_words,
+    late_words,
+    moved_words,
+    night_words,
+    split_words,
+    sum_words,
+)
 from finishing.shop.shop import Shop
 from finishing.shop.words import short_time
 from finishing.units import show_duration, show_volume
@@ -144,6 +152,8 @@ def _print(shop: Shop, laid: PlanSheet, last: float | None, clashes: list[Clash]
     say(f"Plan from {at_zone(laid.now, laid.zone).format('dddd D MMMM YYYY, HH:mm')}{invented}")
     say(f"{sum_words(laid)}; sure to {round(laid.level * 100)} in 100")
     _wrap(bound_words(laid))
+    for split in laid.splits:
+        _wrap(f"! {split_words(split)}", "", "  ")
     for code in laid.unkept:
         say(f"! {code}: what was pinned can't be kept there")
     shown = _cut(laid, last)

@@ -20,7 +20,6 @@ from finishing.exchange.readings import LogReading
 from finishing.shop.shop import Shop
 from finishing.store import places as stored
 from finishing.store import readings as stored_readings
-from finishing.store.insert import BATCH_OF_ROWS
 from finishing.store.places import PlaceRow
 from finishing.store.readings import LogImport
 
@@ -151,18 +150,17 @@ def import_log(
     dry: count what would be new and add nothing. progress: called with readings done and in all; what it raises stops
     the work with nothing added. BadFile when the file is gone since it was read.
     """
-    rows, added = len(log.seconds), 0
+    rows, done, added = len(log), 0, 0
     digest = _digest(path)
-    with shop.store.write() as w:
+    with shop.store.write(turn_later=True) as w:  # other benches record while a long log comes in
         place = stored.by_name(w, name)
-        for begin in range(0, rows, BATCH_OF_ROWS):
-            part = slice(begin, begin + BATCH_OF_ROWS)
-            added += stored_readings.add_readings(
-                w, place.id, log.seconds[part], log.temperature_c[part], log.humidity_pct[part]
-            )
+        for part in log.stretches():
+            added += stored_readings.add_readings(w, place.id, part.seconds, part.temperature_c, part.humidity_pct)
+            done += len(part.seconds)
             if progress is not None:
-                progress(min(begin + BATCH_OF_ROWS, rows), rows)
+                progress(done, rows)
         if not dry:
+            w.take_turn()
             stored_readings.remember_import(w, LogImport(place.id, path.name, digest, rows, added, now))
             w.commit()
     # Not shop.forget(): this may run beside the screens' own thread, which sees the commit by the data's version.

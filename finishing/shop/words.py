@@ -8,7 +8,7 @@ from finishing.cure.film import film_factor
 from finishing.cure.finish import Finish
 from finishing.cure.fold import Fold, Next, State
 from finishing.cure.schedule import Schedule
-from finishing.cure.terms import Face, Release, Stage, StepKind
+from finishing.cure.terms import Extractives, Face, Release, Stage, StepKind
 from finishing.cure.track import Track
 from finishing.cure.work import Finding
 from finishing.units import show_duration, show_temperature
@@ -18,6 +18,11 @@ RELEASE_WORDS = {
     Release.PACK: "may be packed",
     Release.USE: "may be used",
 }
+
+
+def and_words(words: list[str]) -> str:
+    """A list in words: "a", "a and b", "a, b and c"."""
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
 def step_words(schedule: Schedule, position: int, finishes: dict[str, Finish] | None = None) -> str:
@@ -112,7 +117,7 @@ def why(coat: Coat, stage: Stage, track: Track, system: str) -> list[str]:
     film = film_factor(coat.finish.film.law, factors.film_ratio, stage)
     if abs(film - 1.0) > 0.005:
         said.append(f"film {factors.film_ratio:.1f} of its own ×{film:.2g}")
-    said += shop_words(factors.shop_for(stage))
+    said += shop_words(factors.shop_for(stage), factors.species.extractives)
     said += _felt_words(coat, stage)
     if time.likely is None:
         return [*said, "the air expected stops it"]
@@ -124,13 +129,22 @@ def why(coat: Coat, stage: Stage, track: Track, system: str) -> list[str]:
     return said
 
 
-def shop_words(shop: ShopFactor) -> list[str]:
-    """What was learned, and from how much: "this shop ×1.2, learned from 7 tests"."""
+def class_words(woods: Extractives) -> str:
+    """A slow class of wood."""
+    return "somewhat oily woods" if woods is Extractives.MODERATE else "very oily woods"
+
+
+def shop_words(shop: ShopFactor, woods: Extractives = Extractives.NONE) -> list[str]:
+    """What was learned, and from how much: "this shop ×1.2, learned from 7 tests".
+
+    woods: the class of a coat's woods, said where the factor is theirs alone.
+    """
     if shop.ln_sd is None:
         return []
     own = f"{shop.tests} test{'' if shop.tests == 1 else 's'}" if shop.tests else ""
     similar = f"{shop.similar} of similar finishes" if shop.similar else ""
-    return [f"this shop ×{shop.factor:.2f}, learned from {' and '.join(w for w in (own, similar) if w)}"]
+    where = f" on {class_words(woods)}" if shop.with_wood else ""
+    return [f"this shop{where} ×{shop.factor:.2f}, learned from {' and '.join(w for w in (own, similar) if w)}"]
 
 
 def _felt_words(coat: Coat, stage: Stage) -> list[str]:

@@ -41,13 +41,13 @@ def test_json_keys(shop: Command) -> None:
     view = shop.json("plan", "--quick")
     assert set(view) == {
         "now", "zone", "level", "until", "days", "batches", "hands_on_minutes", "score", "bound", "best_possible",
-        "words", "kept_at", "moved", "pins_not_kept", "clashes", "reliefs",
+        "words", "kept_at", "moved", "pins_not_kept", "splits", "clashes", "reliefs",
     }  # fmt: skip
     first = view["days"][0]["sessions"][0]
     assert set(first) == {"begins", "ends", "hands_on_minutes", "work"}
     assert set(first["work"][0]) == {
         "code", "what", "pieces", "place", "begins", "ends", "minutes", "steps", "words", "finish", "ready_ml",
-        "passes", "heed", "pinned",
+        "passes", "heed", "pinned", "of_batch",
     }  # fmt: skip
     begins = dt.datetime.fromisoformat(first["begins"])
     assert (begins.hour, begins.utcoffset()) == (9, dt.timedelta(hours=1))

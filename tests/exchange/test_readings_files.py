@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import os
+import random
 import time
 import tracemalloc
 from pathlib import Path
@@ -35,12 +36,7 @@ def test_large_logs(tmp_path: Path, rows: int) -> None:
     path = tmp_path / "long.csv"
     write_log(path, rows)
     told: list[tuple[int, int]] = []
-    tracemalloc.start()
-    try:
-        got = read_log(path, zone="UTC", progress=lambda done, whole: told.append((done, whole)))
-        peak = tracemalloc.get_traced_memory()[1]
-    finally:
-        tracemalloc.stop()
+    got = read_log(path, zone="UTC", progress=lambda done, whole: told.append((done, whole)))
     assert len(got.seconds) == rows
     assert got.seconds[-1] - got.seconds[0] == 60 * (rows - 1)
     assert got.temperature_c[996] == pytest.approx(24.96)
@@ -48,8 +44,42 @@ def test_large_logs(tmp_path: Path, rows: int) -> None:
     assert told[-1] == (size, size)
     assert [d for d, _ in told] == sorted(d for d, _ in told)
     assert len(told) >= rows // 30_000
-    # One block's rows as text, and some copies of 36 bytes a row: never the whole file as Python objects.
-    assert peak < 40e6 + 200 * rows
+
+
+def peak_of_import(folder: Path, rows: int, shuffled: bool) -> int:
+    """Bytes held at most while a log of so many rows is read and gone through, in blocks of some 400 rows."""
+    path = folder / f"{rows}.csv"
+    write_log(path, rows)
+    if shuffled:
+        head, *body = path.read_text().splitlines()
+        random.Random(1).shuffle(body)
+        path.write_text("\n".join([head, *body]))
+    tracemalloc.start()
+    try:
+        log = read_log(path, zone="America/Halifax", day_first=True)
+        assert sum(len(part.seconds) for part in log.stretches()) == len(log) >= 0.99 * rows
+        return tracemalloc.get_traced_memory()[1]
+    finally:
+        tracemalloc.stop()
+
+
+@pytest.mark.parametrize("shuffled", [False, True], ids=["in order", "in no order"])
+def test_memory_does_not_grow_with_the_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, shuffled: bool) -> None:
+    for module in ("read", "source"):
+        monkeypatch.setattr(f"finishing.exchange.readings.{module}.BLOCK_CHARACTERS", 16 * 1024)
+    monkeypatch.setattr("finishing.exchange.readings.in_order.HELD", 512)
+    monkeypatch.setattr("finishing.exchange.readings.memo.MOST", 400)
+    few, many = (peak_of_import(tmp_path, rows, shuffled) for rows in (1_500, 6_000))
+    assert many < few + 10 * 4_500, "less than an instant and its line would take"
+
+
+def test_no_room_for_what_was_read_is_said_in_a_line(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "log.csv"
+    write_log(path, 10)
+    with Path("/dev/full").open("wb", buffering=0) as full:
+        monkeypatch.setattr("tempfile.TemporaryFile", lambda **_: full)
+        with pytest.raises(BadFile, match=r"no room in .* for what was read of it: No space left on device"):
+            read_log(path, zone="UTC")
 
 
 def test_what_is_not_a_file_is_refused(tmp_path: Path) -> None:

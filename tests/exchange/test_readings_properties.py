@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import unicodedata
+from random import Random
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -58,6 +59,33 @@ def test_written_series_read_back(log: tuple[bytes, list[int], list[float], list
     assert got.seconds.tolist() == seconds
     assert got.temperature_c == pytest.approx(degrees, abs=1e-4)
     assert got.humidity_pct == pytest.approx(humid, abs=1e-4)
+
+
+@settings(max_examples=60, deadline=None)
+@given(logs(), st.randoms(use_true_random=False), st.integers(2, 40))
+def test_any_order_comes_back_in_order_whatever_the_pieces(
+    log: tuple[bytes, list[int], list[float], list[float]], random: Random, held: int
+) -> None:
+    """Offsets beside the times, so that no order is needed to tell autumn's doubled hour apart."""
+    _, seconds, degrees, _ = log
+    lines = [
+        f"{dt.datetime.fromtimestamp(s, ZoneInfo(ZONE)).isoformat()},{t:.4f}"
+        for s, t in zip(seconds, degrees, strict=True)
+    ]
+    again = [f"{line.split(',')[0]},59.5" for line in random.sample(lines, k=len(lines) // 3)]
+    random.shuffle(lines)
+    with pytest.MonkeyPatch.context() as patch:
+        for name, value in {
+            "read.BLOCK_CHARACTERS": 200,
+            "source.BLOCK_CHARACTERS": 200,
+            "in_order.HELD": held,
+        }.items():
+            patch.setattr(f"finishing.exchange.readings.{name}", value)
+        patch.setattr("finishing.exchange.readings.in_order.LEAST", 1)
+        got = read_log("\n".join(["Time,Temp °C", *lines, *again]).encode(), zone=ZONE)
+    assert got.seconds.tolist() == seconds
+    assert got.temperature_c == pytest.approx(degrees, abs=1e-4), "of two of one instant, the first in the file stays"
+    assert sum(skipped.count for skipped in got.understanding.skipped) == len(again)
 
 
 GRAINS = st.sampled_from([

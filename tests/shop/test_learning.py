@@ -308,3 +308,19 @@ def test_promises_are_scored_for_each_finish_and_for_all(shop: Shop) -> None:
     assert score.words() == "of 2 times to count on (9 in 10), 1 held; 1 can't be told"
     assert total(shop, lines(shop, now), now) == score
     assert Score().words() == "no promise yet whose outcome is known"
+
+
+def test_what_a_test_taught_is_said_for_the_woods_it_was_made_on(shop: Shop) -> None:
+    """Oily woods have a factor of their own: the message names both, the reasons go by that of the batch's woods."""
+    for i in range(3):
+        felt_batch(shop, f"P-{i}", 0.9, 1.15, NOW)
+    begin(shop, "T-1", at=NOW, woods="padauk")
+    coat(shop, "T-1", NOW)
+    said = feel(shop, "T-1", NOW + 40, Finding.TACKY)
+    factor = shop.rack(NOW + 40).learned.factor(shop.library.finish(VARNISH))
+    own = factor.on(shop.standing("T-1", NOW + 40).fold.coats[0].factors.species.extractives)
+    assert own.factor > factor.factor > 1.0
+    assert f"in this shop ×{factor.factor:.2f}," in said
+    assert f"oily woods, as these, ×{own.factor:.2f}" in said
+    shown = next(line for line in shop.reasons("T-1", NOW + 40) if line.startswith("this shop"))
+    assert "oily woods ×" in shown

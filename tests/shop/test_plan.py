@@ -13,11 +13,12 @@ import pytest
 
 from finishing.clock import at_zone
 from finishing.cure.outlook import UsualDay
-from finishing.cure.terms import Release, Stage
+from finishing.cure.terms import Release, Stage, StepKind
 from finishing.cure.work import Finding, Size
 from finishing.plan.batches import first_plan, packed
 from finishing.plan.batches.serial import alone
 from finishing.shop import batches, places, record
+from finishing.shop import split as splitting
 from finishing.shop.demo import open_demo
 from finishing.shop.drafts import BatchChange, NewBatchDraft, StepDraft, TestDraft
 from finishing.shop.plan import kept
@@ -29,7 +30,7 @@ from finishing.shop.plan.relief import GONE, reliefs
 from finishing.shop.plan.sheet import sheet
 from finishing.shop.plan.views import plan_view
 from finishing.shop.plan.why import HOURS, Reasons, on_time
-from finishing.shop.plan.words import bound_words, moved_words, night_words, sum_words
+from finishing.shop.plan.words import bound_words, moved_words, night_words, split_words, sum_words
 from finishing.shop.settings import change_setting
 from finishing.shop.shop import Shop
 from tests.plan.walk import Walked, Work, by_the_minute, walk
@@ -227,15 +228,88 @@ def test_two_batches_clash_over_the_hands(shop: Shop) -> None:
     assert any(way.kind == "evening" or way.kind == "pieces" for way in ways) or ways[0].kind == "later_date"
 
 
-def test_too_long_a_coat_is_told(shop: Shop) -> None:
-    change_setting(shop, "hours", "mon-sun 18:00-18:15", NOW)
+def thirty_trays(shop: Shop, wanted: str = "2026-04-21 20:00") -> None:
+    """A batch of thirty trays, begun on paper."""
     woods, size = (("hard maple", 1.0),), Size(300.0, 200.0, 18.0)
-    wanted = local("2026-04-21 20:00")
-    draft = NewBatchDraft("trays", 40, "waterborne-three", "loft", woods, size, "B-1", wanted)
+    draft = NewBatchDraft("trays", 30, "waterborne-three", "loft", woods, size, "B-1", local(wanted))
     batches.begin_batch(shop, draft, NOW)
+
+
+def test_too_long_a_coat_is_planned_in_parts(shop: Shop) -> None:
+    """Its first coat goes on, by the schedule's own minutes, longer than an hour; in halves it fits. Splitting the
+    batch as told leaves the plan as it was, to the minute."""
+    change_setting(shop, "hours", "mon-sun 18:00-19:00", NOW)
+    thirty_trays(shop)
     made = make(shop, NOW, seconds=0.0)
-    assert made.outcome.schedule.score.unfinished == 1
-    assert "split the batch" in Reasons(shop, made).why("B-1")
+    laid = sheet(made)
+    (split,) = laid.splits
+    steps = shop.library.schedule("waterborne-three").steps
+    coating = max(s.setup_minutes + 30 * s.minutes_per_piece for s in steps if s.kind is StepKind.COAT)
+    assert split.minutes >= coating > 60.0 >= coating / 2 + 5.0
+    assert (split.codes, split.pieces) == (("B-1", "B-1.2"), (15, 15))
+    assert split_words(split).endswith("finishing batch split B-1 15")
+    assert [(line.code, line.pieces, line.whole) for line in laid.lines] == [("B-1", 15, "B-1"), ("B-1.2", 15, "B-1")]
+    assert made.outcome.schedule.score.unfinished == 0
+    assert all(line.chance is not None for line in laid.lines)
+    assert wrong(shop, made) == []
+    kept.keep(shop, made.asked.problem, made.outcome.schedule, NOW)
+    splitting.split(shop, splitting.SplitDraft("B-1", 15), NOW)
+    after = make(shop, NOW, seconds=0.0)
+    assert sheet(after).splits == ()
+    assert after.moved == ()
+    assert [line.packed for line in sheet(after).lines] == [line.packed for line in laid.lines]
+
+
+def test_a_part_carries_its_share_of_what_is_on_record(shop: Shop) -> None:
+    """One coat on all thirty, then shorter hours: the parts wait for it as the whole does, its film unchanged."""
+    thirty_trays(shop)
+    coat(shop, "B-1", NOW, amount_ml=600.0)
+    change_setting(shop, "hours", "mon-sun 18:00-19:00", NOW)
+    made = make(shop, NOW, seconds=0.0)
+    whole = shop.standing("B-1", NOW).fold.coats[0]
+    parts = [made.asked.items[code].fold.coats[0] for code in ("B-1", "B-1.2")]
+    assert [part.factors for part in parts] == [whole.factors] * 2
+    assert [part.stages for part in parts] == [whole.stages] * 2
+    assert wrong(shop, made) == []
+
+
+def test_a_split_is_among_what_helps(shop: Shop) -> None:
+    """Too late even in parts: the split, the pieces that would be enough, and the rest split off are all told."""
+    change_setting(shop, "hours", "mon-sun 18:00-19:00", NOW)
+    thirty_trays(shop, "2026-03-21 20:00")
+    made = make(shop, NOW, seconds=0.0)
+    reasons = Reasons(shop, made)
+    late = reasons.late()
+    assert late
+    ways = reliefs(shop, made, late, 30)
+    (way,) = [way for way in ways if way.kind == "split"]
+    assert way.words == "B-1 split into 15 and 15 pieces, as planned here"
+    assert way.days > 0
+    fewer = next(way for way in ways if way.kind == "pieces")
+    assert fewer.on_time == ("B-1",)
+    assert "split off" in fewer.words
+    assert {w.code for w in ways if w.code} == {"B-1"}
+
+
+def test_a_single_piece_too_long_is_told(shop: Shop) -> None:
+    change_setting(shop, "hours", "mon-sun 18:00-18:05", NOW)
+    thirty_trays(shop)
+    made = make(shop, NOW, seconds=0.0)
+    assert sheet(made).splits == ()
+    assert "no working hours" in Reasons(shop, made).why("B-1")
+
+
+def test_what_is_asked_about_is_planned_in_parts_too(shop: Shop) -> None:
+    """Thirty in hours of an hour: two batches of fifteen, twice the sessions of a coat."""
+    change_setting(shop, "hours", "mon-sun 18:00-19:00", NOW)
+    wanted = Wanted(("waterborne-three",), 30, (("hard maple", 1.0),), by=local("2026-04-21 20:00"))
+    found = compare(shop, wanted, NOW).columns[0]
+    assert found.parts == (15, 15)
+    assert found.sessions >= 2 * found.coats
+    assert found.makes_it
+    thirty_trays(shop)
+    laid = sheet(make(shop, NOW, seconds=0.0))
+    assert found.released[Release.PACK] == pytest.approx(max(line.packed or 0.0 for line in laid.lines), abs=24.0)
 
 
 def test_hours_keep_to_the_wall_clock_over_a_changing_night(shop: Shop) -> None:

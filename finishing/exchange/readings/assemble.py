@@ -1,73 +1,95 @@
-"""Collected rows put on the UTC axis, sorted, without doubles, with an account of how they were understood."""
+"""What was read of a log put on the UTC axis, in order and without doubles, and how it was understood."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import cast
 
 import numpy as np
 import numpy.typing as npt
 
-from finishing.cure.climate import BRIDGE_HOURS
 from finishing.errors import BadFile
-from finishing.exchange.readings.columns import Chosen, StampKind
-from finishing.exchange.readings.date_order import Decided, decide
+from finishing.exchange.readings.account import Form, Survey, account
+from finishing.exchange.readings.columns import StampKind
+from finishing.exchange.readings.date_order import decide
 from finishing.exchange.readings.dates import NO_DAY, Order
-from finishing.exchange.readings.layout import DELIMITERS, Layout
+from finishing.exchange.readings.in_order import READING, Readings, again
 from finishing.exchange.readings.rows import DOUBLE, NOT_A_DATE, Rows
-from finishing.exchange.readings.times import FIXED
-from finishing.exchange.readings.understanding import LogGap, Taken, Understanding
-from finishing.exchange.readings.zones import Placed, to_utc, zone_of
+from finishing.exchange.readings.spool import Rows as Records
+from finishing.exchange.readings.times import is_fixed, second_of_day
+from finishing.exchange.readings.understanding import Understanding
+from finishing.exchange.readings.zones import DAY, WallClock, zone_of
 
 Seconds = npt.NDArray[np.int64]
 Array = npt.NDArray[np.float64]
 
-GAPS_KEPT = 20
-_UNITS = {"C": "°C", "F": "°F", "K": "K"}
-
 
 @dataclass(frozen=True, slots=True)
-class LogReading:
-    """A log's readings: UTC epoch seconds (strictly increasing), °C, % RH (NaN where there is none)."""
+class Stretch:
+    """Readings that follow each other: UTC epoch seconds (strictly increasing), °C, % RH (NaN: not measured)."""
 
     seconds: Seconds
     temperature_c: Array
     humidity_pct: Array
-    understanding: Understanding
 
 
-@dataclass(frozen=True, slots=True)
-class Form:
-    """What was known of the file before its rows: shown name and encoding, the shop's zone, layout and columns."""
+class LogReading:
+    """A log's readings, laid aside on the disk until this object goes, and how they were understood."""
 
-    name: str
-    encoding: str
-    zone: str
-    layout: Layout
-    chosen: Chosen
-    decimal_comma: bool
+    def __init__(self, readings: Readings, understanding: Understanding) -> None:
+        self._readings = readings
+        self.understanding = understanding
+
+    def __len__(self) -> int:
+        return self.understanding.rows_kept
+
+    def stretches(self) -> Iterator[Stretch]:
+        """The readings by time, some tens of thousands at a time."""
+        for rows in _once(self._readings):
+            yield Stretch(rows["at"], rows["temperature"], rows["humidity"])
+
+    @property
+    def seconds(self) -> Seconds:
+        """Every instant at once."""
+        return np.concatenate([s.seconds for s in self.stretches()])
+
+    @property
+    def temperature_c(self) -> Array:
+        """Every temperature at once."""
+        return np.concatenate([s.temperature_c for s in self.stretches()])
+
+    @property
+    def humidity_pct(self) -> Array:
+        """Every humidity at once."""
+        return np.concatenate([s.humidity_pct for s in self.stretches()])
+
+
+def _once(readings: Readings) -> Iterator[Records]:
+    last = None
+    for rows in readings.all():
+        yield rows[~again(rows, last)]
+        last = int(rows["at"][-1])
 
 
 def assemble(form: Form, rows: Rows, day_first: bool | None) -> LogReading:
     """The readings in order of time. BadFile when not one row could be read; BadInput when dates stay open."""
-    ids = cast("npt.NDArray[np.int32]", rows.column(0))
-    codes = cast("Seconds", rows.column(1))
-    if len(ids) == 0:
+    if len(rows.spool) == 0:
         raise BadFile(form.name, f"no readable rows: {_why_none(rows)}")
-    order = decide(rows.stamper.table, ids, codes, day_first)
-    days = rows.stamper.table.days(order.order or Order.DAY_FIRST)[ids]
-    lines = cast("Seconds", rows.column(4))
-    rows.skips.add(NOT_A_DATE, lines[days == NO_DAY])
-    kept = np.flatnonzero(days != NO_DAY)
-    instants = _Instants(form, days[kept], codes[kept])
-    del ids, codes, days
-    kept, seconds = _in_order(kept, instants.utc, lines, rows)
-    if len(seconds) == 0:
+    order = decide(rows.stamper.table, rows.spool, day_first)
+    days = rows.stamper.table.days(order.order or Order.DAY_FIRST)
+    instants = _Instants(form, rows, days)
+    readings = Readings(form.name)
+    for part in instants.placed():
+        readings.add(part)
+    survey, last = Survey(), None
+    for part in readings.all():
+        double = again(part, last)
+        rows.skips.add(DOUBLE, part["line"][double])
+        survey.add(part[~double])
+        last = int(part["at"][-1])
+    if survey.kept == 0:
         raise BadFile(form.name, f"no readable rows: {_why_none(rows)}")
-    temperature = cast("Array", rows.column(2))[kept]
-    humidity = cast("Array", rows.column(3))[kept]
-    notes = (*_column_notes(form, humidity), *instants.notes())
-    return LogReading(seconds, temperature, humidity, _account(form, rows, order, instants.source, seconds, notes))
+    return LogReading(readings, account(form, rows, order, instants.source, survey, instants.notes()))
 
 
 def _why_none(rows: Rows) -> str:
@@ -76,46 +98,85 @@ def _why_none(rows: Rows) -> str:
 
 
 class _Instants:
-    """UTC seconds of rows, and where their zone came from."""
+    """UTC seconds of what was read, and where their zone came from."""
 
-    def __init__(self, form: Form, days: Seconds, codes: Seconds) -> None:
-        fixed = codes >= FIXED // 2
-        self.zone = form.zone
-        self.utc = days * 86_400 + codes - np.where(fixed, FIXED, 0)
-        self.placed = Placed(self.utc[:0])
+    def __init__(self, form: Form, rows: Rows, days: Seconds) -> None:
+        self._form, self._rows, self._days = form, rows, days
+        self._clock: WallClock | None = None
         self.source = "UTC, or an offset beside each time in the file"
+        fixed, span = self._look()
         if form.chosen.stamp in (StampKind.EPOCH_S, StampKind.EPOCH_MS):
             self.source = "UTC: counted since 1970"
             return
-        naive = ~fixed
-        if not naive.any():
+        if span is None:
             return
         if form.chosen.offset is not None:
-            self.utc[naive] -= form.chosen.offset
             said = _offset_words(form.chosen.offset) + ", as the header says"
         else:
-            self.placed = to_utc(self.utc[naive], zone_of(form.zone))
-            self.utc[naive] = self.placed.utc
             said = f"no zone in the file: read as the shop's zone {form.zone}"
-        some = int(np.count_nonzero(fixed))
-        self.source = f"{said}; {some:,} rows with UTC or an offset of their own" if some else said
+            self._clock = WallClock(zone_of(form.zone), *span)
+            if self._clock.doubles:
+                for _, local, naive in self._dated():
+                    self._clock.watch(local[naive])
+        self.source = f"{said}; {fixed:,} rows with UTC or an offset of their own" if fixed else said
+
+    def _look(self) -> tuple[int, tuple[int, int] | None]:
+        """How many rows fix UTC themselves, and from when to when the others run by their clock."""
+        fixed, span = 0, None
+        for part in self._rows.spool.parts():
+            bad = self._days[part["date"]] == NO_DAY
+            self._rows.skips.add(NOT_A_DATE, part["line"][bad])
+        for _, local, naive in self._dated():
+            fixed += int(np.count_nonzero(~naive))
+            if naive.any():
+                first, last = int(local[naive].min()), int(local[naive].max())
+                span = (first, last) if span is None else (min(first, span[0]), max(last, span[1]))
+        return fixed, span
+
+    def _dated(self, *, backwards: bool = False) -> Iterator[tuple[Records, Seconds, npt.NDArray[np.bool_]]]:
+        """Rows with a date, their seconds by the clock of the file, and which of these are wall-clock times."""
+        for part in self._rows.spool.parts(backwards=backwards):
+            days = self._days[part["date"]]
+            good = days != NO_DAY
+            if not good.all():
+                part, days = part[good], days[good]
+            yield part, days * DAY + second_of_day(part["code"]), ~is_fixed(part["code"])
+
+    def placed(self) -> Iterator[Records]:
+        """The rows with their instants, those of each part in the order of the file."""
+        clock, offset = self._clock, self._form.chosen.offset
+        backwards = clock is not None and clock.backwards
+        for part, at, naive in self._dated(backwards=backwards):
+            if clock is not None and backwards:
+                at[naive] = clock.place(at[naive][::-1])[::-1]
+            elif clock is not None:
+                at[naive] = clock.place(at[naive])
+            elif offset is not None:
+                at[naive] -= offset
+            out = np.empty(len(part), dtype=READING)
+            out["at"] = at
+            for name in ("line", "temperature", "humidity"):
+                out[name] = part[name]
+            yield out
 
     def notes(self) -> list[str]:
-        """What the clock changes did to the times."""
-        placed, said = self.placed, []
-        if placed.doubled and not placed.unsettled:
+        """What the clock changes did to the times, once they were placed."""
+        clock, said = self._clock, []
+        if clock is None:
+            return []
+        if clock.doubled and not clock.unsettled:
             said.append(
-                f"{placed.doubled:,} times are in an hour that the autumn clock change doubles: "
+                f"{clock.doubled:,} times are in an hour that the autumn clock change doubles: "
                 "told apart by their order in the file"
             )
-        if placed.unsettled:
+        if clock.unsettled:
             said.append(
-                f"{placed.unsettled:,} times are in an hour that the autumn clock change doubles and the file has "
+                f"{clock.unsettled:,} times are in an hour that the autumn clock change doubles and the file has "
                 "no order to tell them apart: all taken for the first pass"
             )
-        if placed.nonexistent:
+        if clock.nonexistent:
             said.append(
-                f"{placed.nonexistent:,} times do not exist in {self.zone} (spring clock change): read with the "
+                f"{clock.nonexistent:,} times do not exist in {self._form.zone} (spring clock change): read with the "
                 "offset before it; if the logger's clock is never put forward, give a zone without clock changes"
             )
         return said
@@ -126,78 +187,3 @@ def _offset_words(seconds: int) -> str:
         return "UTC"
     minutes = abs(seconds) // 60
     return f"UTC{'-' if seconds < 0 else '+'}{minutes // 60:02d}:{minutes % 60:02d}"
-
-
-def _in_order(
-    kept: npt.NDArray[np.intp], utc: Seconds, lines: Seconds, rows: Rows
-) -> tuple[npt.NDArray[np.intp], Seconds]:
-    """Row indices and instants sorted by time; of equal times the first in the file stays, the others are counted."""
-    order = np.argsort(utc, kind="stable")
-    seconds = utc[order]
-    again = np.zeros(len(seconds), dtype=bool)
-    again[1:] = seconds[1:] == seconds[:-1]
-    rows.skips.add(DOUBLE, lines[kept[order[again]]])
-    return kept[order[~again]], seconds[~again]
-
-
-def _column_notes(form: Form, humidity: Array) -> list[str]:
-    chosen, said = form.chosen, []
-    if not form.layout.headers:
-        said.append("no header: the columns were told by their values and order")
-    if chosen.unit_assumed:
-        said.append("the file names no unit of temperature: °C assumed")
-    if chosen.stamp is StampKind.DATE_ONLY:
-        said.append("there is no time of day: each reading is put at the start of its day")
-    present = humidity[~np.isnan(humidity)]
-    if chosen.humidity is not None and 0 < len(present) < len(humidity):
-        said.append(f"{len(humidity) - len(present):,} of the rows kept have no humidity")
-    if len(present) and present.max() <= 1.0:
-        said.append("no humidity is above 1 %: if these are fractions, the header must say so (0-1)")
-    return said
-
-
-def _account(
-    form: Form, rows: Rows, order: Decided, zone_source: str, seconds: Seconds, notes: tuple[str, ...]
-) -> Understanding:
-    steps = np.diff(seconds)
-    wide = np.flatnonzero(steps > BRIDGE_HOURS * 3600)
-    used = form.chosen.used
-    unused = [form.layout.name(c) for c in range(form.layout.width) if c not in used]
-    epoch = form.chosen.stamp in (StampKind.EPOCH_S, StampKind.EPOCH_MS)
-    return Understanding(
-        name=form.name,
-        encoding=form.encoding,
-        delimiter=DELIMITERS[form.layout.delimiter],
-        decimal_mark="comma" if form.decimal_comma else "point",
-        header_line=form.layout.header_line,
-        columns=_taken(form),
-        ignored=tuple(name for name in unused if name),
-        date_order="counted" if epoch else order.order.value if order.order else "no order to decide",
-        date_reason="since 1970" if epoch else order.why,
-        zone=form.zone,
-        zone_source=zone_source,
-        rows_read=rows.read,
-        rows_kept=len(seconds),
-        skipped=rows.skips.all(),
-        first=int(seconds[0]),
-        last=int(seconds[-1]),
-        interval_seconds=float(np.median(steps)) if len(steps) else None,
-        gaps=tuple(LogGap(int(seconds[i]), int(seconds[i + 1])) for i in wide[:GAPS_KEPT]),
-        gap_count=len(wide),
-        notes=notes,
-    )
-
-
-def _taken(form: Form) -> tuple[Taken, ...]:
-    chosen, name = form.chosen, form.layout.name
-    units = {StampKind.EPOCH_S: "seconds since 1970", StampKind.EPOCH_MS: "milliseconds since 1970"}
-    role = "date" if chosen.clock is not None or chosen.stamp is StampKind.DATE_ONLY else "time"
-    taken = [Taken(role, chosen.time + 1, name(chosen.time), units.get(chosen.stamp, ""))]
-    if chosen.clock is not None:
-        taken.append(Taken("time", chosen.clock + 1, name(chosen.clock)))
-    unit = _UNITS[chosen.unit] + (" assumed" if chosen.unit_assumed else "")
-    taken.append(Taken("temperature", chosen.temperature + 1, name(chosen.temperature), unit))
-    if chosen.humidity is not None:
-        unit = "fraction of 1" if chosen.fraction else "% RH"
-        taken.append(Taken("humidity", chosen.humidity + 1, name(chosen.humidity), unit))
-    return tuple(taken)

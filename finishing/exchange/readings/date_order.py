@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,11 +10,14 @@ import numpy.typing as npt
 
 from finishing.errors import BadInput
 from finishing.exchange.readings.dates import NO_DAY, DateTable, Order
-from finishing.exchange.readings.times import FIXED
+from finishing.exchange.readings.spool import Spool
+from finishing.exchange.readings.tally import Tally
+from finishing.exchange.readings.times import second_of_day
 
 STRAY = 0.02
 """So small a share of dates may fit no order and still leave it decided: they are skipped as damaged."""
 
+DAY = 86_400
 BACK_SECONDS = 3 * 3600
 """A step back by more than this is no autumn clock change."""
 
@@ -33,25 +37,29 @@ class Decided:
 
 
 class _Rows:
-    """The rows with a date, in the order of the file, as numbers in the table and seconds of the day."""
+    """The rows with a date, in the order of the file; gone over again for each question, never held at once."""
 
-    def __init__(self, table: DateTable, ids: npt.NDArray[np.int32], codes: npt.NDArray[np.int64]) -> None:
+    def __init__(self, table: DateTable, spool: Spool) -> None:
         self.table = table
-        self.ids = ids
-        self.codes = codes
-        self.weights = np.bincount(ids, minlength=len(table.numbers))
+        self.spool = spool
+        self.weights = np.zeros(len(table.numbers), dtype=np.int64)
+        for part in spool.parts():
+            self.weights += np.bincount(part["date"], minlength=len(self.weights))
         self.days = {order: table.days(order) for order in Order}
 
     def misfits(self, order: Order) -> int:
         """Rows that are no date under the order."""
         return int(self.weights[self.days[order] == NO_DAY].sum())
 
-    def steps(self, order: Order) -> npt.NDArray[np.int64]:
-        """Seconds from each row to the next under an order that fits them all, turned so that they mostly rise."""
-        days = self.days[order][self.ids]
-        clock = np.where(self.codes >= FIXED // 2, self.codes - FIXED, self.codes)
-        found = np.diff(days * 86_400 + clock)
-        return -found if np.count_nonzero(found < 0) > np.count_nonzero(found > 0) else found
+    def steps(self, order: Order) -> Iterator[tuple[npt.NDArray[np.int64], npt.NDArray[np.bool_]]]:
+        """Seconds from each row to the next under an order that fits them all, and whether the date is another."""
+        days = self.days[order]
+        last_at, last_date = np.empty(0, np.int64), np.empty(0, np.int32)
+        for part in self.spool.parts():
+            at = np.append(last_at, days[part["date"]] * DAY + second_of_day(part["code"]))
+            dates = np.append(last_date, part["date"])
+            yield np.diff(at), np.diff(dates) != 0
+            last_at, last_date = at[-1:], dates[-1:]
 
     def undecided(self) -> dict[int, tuple[int, int, int, bool]]:
         """The table's undecided dates that occur in the rows."""
@@ -63,14 +71,9 @@ class _Rows:
         return f"{a:02d}/{b:02d}/{c:02d}"
 
 
-def decide(
-    table: DateTable, ids: npt.NDArray[np.int32], codes: npt.NDArray[np.int64], day_first: bool | None
-) -> Decided:
-    """The order of the dates. BadInput when the file fits two orders alike, or denies what was set.
-
-    ids: the table's number of each dated row, in the order of the file; codes: its time of day (see `times`).
-    """
-    rows = _Rows(table, ids, codes)
+def decide(table: DateTable, spool: Spool, day_first: bool | None) -> Decided:
+    """The order of the dates of what was read. BadInput when the file fits two orders alike, or denies what was set."""
+    rows = _Rows(table, spool)
     undecided = rows.undecided()
     if not undecided:
         return Decided(None, "the month is named" if table.named else "the year comes first")
@@ -79,7 +82,7 @@ def decide(
     misfits = {order: rows.misfits(order) for order in Order}
     fitting = [o for o in Order if misfits[o] == 0]
     if not fitting:
-        fitting = [o for o in Order if misfits[o] <= STRAY * len(ids)][:2]
+        fitting = [o for o in Order if misfits[o] <= STRAY * len(spool)][:2]
     if (len(fitting) != 1 and any(misfits[o] for o in fitting)) or not fitting:
         raise BadInput("dates", rows.example(), "all dates in one order, day first or month first", ASK)
     if len(fitting) == 1:
@@ -118,27 +121,44 @@ def _distinct(rows: _Rows, orders: list[Order]) -> list[Order]:
 
 def _by_sequence(rows: _Rows, orders: list[Order]) -> Decided:
     """By the one order under which time never runs back, else the one under which it runs on evenly."""
-    steps = {o: rows.steps(o) for o in orders}
-    rising = [o for o in orders if not np.any(steps[o] < -BACK_SECONDS)]
-    if len(rising) == 1:
-        return Decided(rising[0], "only so do the rows run on in time")
-    even = [o for o in rising if _even(rows.ids, steps[o])]
+    turns = {o: turn for o in orders if (turn := _turn(rows, o))}
+    if len(turns) == 1:
+        return Decided(next(iter(turns)), "only so do the rows run on in time")
+    even = [o for o, turn in turns.items() if _even(rows, o, turn)]
     if len(even) == 1:
         return Decided(even[0], "only so do the readings keep their interval from one date to the next")
     said = " or ".join(o.value for o in orders)
     raise BadInput("dates", rows.example(), f"day-first or month-first; every date fits {said}", ASK)
 
 
-def _even(ids: npt.NDArray[np.int32], steps: npt.NDArray[np.int64]) -> bool:
+def _turn(rows: _Rows, order: Order) -> int:
+    """1 when time runs on under the order, -1 when it runs backwards all the way, 0 when it does neither."""
+    on = back = leaps = falls = 0
+    for steps, _ in rows.steps(order):
+        on += int(np.count_nonzero(steps > 0))
+        back += int(np.count_nonzero(steps < 0))
+        leaps += int(np.count_nonzero(steps > BACK_SECONDS))
+        falls += int(np.count_nonzero(steps < -BACK_SECONDS))
+    if back > on:
+        return 0 if leaps else -1
+    return 0 if falls else 1
+
+
+def _even(rows: _Rows, order: Order, turn: int) -> bool:
     """Whether most changes of date take no longer than the steps within a date.
 
     With one reading a date: whether all steps are of one length, and no longer than a logger's may be.
     """
-    turns = np.diff(ids) != 0
-    if not np.any(turns):
+    within, across = Tally(), Tally()
+    for steps, other_date in rows.steps(order):
+        # No question below tells apart steps longer than the longest a logger is set to.
+        steps = np.minimum(turn * steps, SLOWEST_SECONDS + 1)
+        within.add(steps[~other_date])
+        across.add(steps[other_date])
+    if not len(across):
         return False
-    within, across = steps[~turns], steps[turns]
-    if np.any(within > 0):
-        usual = float(np.median(within[within > 0]))
-        return bool(np.count_nonzero(across <= 1.5 * usual) * 2 >= len(across))
-    return len(across) >= 2 and bool(np.ptp(across) <= JITTER_SECONDS and across.max() <= SLOWEST_SECONDS)
+    usual = within.above(0).median()
+    if usual is not None:
+        return across.up_to(1.5 * usual) * 2 >= len(across)
+    least, most = across.range()
+    return len(across) >= 2 and most - least <= JITTER_SECONDS and most <= SLOWEST_SECONDS

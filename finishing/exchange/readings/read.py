@@ -6,7 +6,8 @@ import os
 from collections.abc import Callable, Iterator
 
 from finishing.errors import BadFile
-from finishing.exchange.readings.assemble import Form, LogReading, assemble
+from finishing.exchange.readings.account import Form
+from finishing.exchange.readings.assemble import LogReading, assemble
 from finishing.exchange.readings.cells import number_and_unit
 from finishing.exchange.readings.columns import Chosen, Columns, choose
 from finishing.exchange.readings.layout import SAMPLE_LINES, Layout, layout_of
@@ -58,7 +59,7 @@ def _read(
     layout = layout_of(source.name, head)
     chosen = choose(layout, wanted)
     comma = _decimal_comma(layout, chosen)
-    rows = Rows(layout, chosen, comma)
+    rows = Rows(source.name, layout, chosen, comma)
     rows.add(head[layout.data_line - 1 :], layout.data_line)
     line = len(head) + 1
     del head

@@ -1,4 +1,4 @@
-"""The rows of a log, streamed into arrays; a row that can't be read is counted with its reason, never guessed."""
+"""The rows of a log, streamed into a spool; a row that can't be read is counted with its reason, never guessed."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from finishing.exchange.readings.cells import humidity_pct, temperature_c, to_ce
 from finishing.exchange.readings.columns import Chosen
 from finishing.exchange.readings.layout import Layout, split_line, trimmed
 from finishing.exchange.readings.memo import Memo
+from finishing.exchange.readings.spool import Spool
 from finishing.exchange.readings.stamps import Stamper
 from finishing.exchange.readings.understanding import Skipped
 
@@ -28,6 +29,9 @@ OUT_OF_RANGE = "out of -40 to 60 °C or 0 to 100 % RH"
 TOO_FEW = "too few cells"
 TOO_MANY = "more cells than the header or the other rows"
 DOUBLE = "the same time as an earlier row"
+
+READ = [("date", "i4"), ("line", "i4"), ("code", "i8"), ("temperature", "f8"), ("humidity", "f8")]
+"""A row as read: its date's number, its line, its time of day (see `times`), °C and % RH."""
 
 
 class Skips:
@@ -50,11 +54,12 @@ class Skips:
 
 
 class Rows:
-    """Collects the readings of a log block by block: date numbers, time codes, °C, % RH and line numbers."""
+    """Lays the readings of a log aside block by block, each a READ, in the order of the file."""
 
-    def __init__(self, layout: Layout, chosen: Chosen, decimal_comma: bool) -> None:
+    def __init__(self, name: str, layout: Layout, chosen: Chosen, decimal_comma: bool) -> None:
         self.skips = Skips()
         self.read = 0
+        self.spool = Spool(name, READ)
         self.stamper = Stamper(chosen, layout.sample)
         self._layout = layout
         self._chosen = chosen
@@ -62,7 +67,6 @@ class Rows:
         self._need = max(chosen.used) + 1
         self._temperatures = Memo(lambda cell: temperature_c(cell, chosen.unit))
         self._humidities = Memo(lambda cell: humidity_pct(cell, chosen.fraction))
-        self._parts: list[tuple[npt.NDArray[np.generic], ...]] = []
 
     def add(self, lines: list[str], first: int) -> None:
         """Read whole lines, the first of them with the line number `first`."""
@@ -83,16 +87,10 @@ class Rows:
         self.skips.add(BAD_NUMBER, numbers[dated & ~number])
         self.skips.add(OUT_OF_RANGE, numbers[dated & number & ~inside])
         good = dated & number & inside
-        self._parts.append((ids[good], codes[good], temperature[good], humidity[good], numbers[good]))
-
-    def column(self, which: int) -> npt.NDArray[np.generic]:
-        """One collected column (0 date numbers, 1 codes, 2 °C, 3 % RH, 4 lines), let go here as it is handed out."""
-        if not self._parts:
-            return np.empty(0)
-        whole = np.concatenate([p[which] for p in self._parts])
-        empty = whole[:0]
-        self._parts = [(*p[:which], empty, *p[which + 1 :]) for p in self._parts]
-        return whole
+        kept = np.empty(int(np.count_nonzero(good)), dtype=READ)
+        kept["date"], kept["line"], kept["code"] = ids[good], numbers[good], codes[good]
+        kept["temperature"], kept["humidity"] = temperature[good], humidity[good]
+        self.spool.add(kept)
 
     def _cells(self, lines: list[str]) -> list[list[str]]:
         delimiter = self._layout.delimiter

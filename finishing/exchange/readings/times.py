@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import re
 
+import numpy as np
+import numpy.typing as npt
+
 from finishing.exchange.readings.memo import LONGEST
 
 BAD = -1
@@ -48,6 +51,16 @@ def _seconds(hour: int, minute: int, second: int, half: str | None) -> int:
     if minute > 59 or second > 59 or hour > 24 or (hour == 24 and minute + second > 0):
         return BAD
     return hour * 3600 + minute * 60 + second
+
+
+def is_fixed(codes: npt.NDArray[np.int64]) -> npt.NDArray[np.bool_]:
+    """Which codes are counted in UTC."""
+    return codes >= FIXED // 2
+
+
+def second_of_day(codes: npt.NDArray[np.int64]) -> npt.NDArray[np.int64]:
+    """Seconds since midnight of codes, those of UTC among them."""
+    return np.where(is_fixed(codes), codes - FIXED, codes)
 
 
 def offset_seconds(text: str) -> int | None:

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 from finishing.cure.coat import ShopFactor
 from finishing.cure.finish import Finish
+from finishing.cure.terms import Extractives
 from finishing.shop.shop import Shop
-from finishing.shop.words import shop_words, short_time
+from finishing.shop.words import class_words, shop_words, short_time
 
 SHOWN = 3
 """So many other batches are named."""
@@ -33,7 +34,9 @@ def changes(shop: Shop, finish: Finish, code: str, was: Before, now: float) -> s
     if factor.ln_sd is not None and factor != was.factor:
         old = 1.0 if was.factor.ln_sd is None else was.factor.factor
         moved = f"; it was ×{old:.2f}" if f"{old:.2f}" != f"{factor.factor:.2f}" else ""
-        said.append(f"{finish.title} in {shop_words(factor)[0]}{moved}")
+        said.append(
+            f"{finish.title} in {shop_words(factor)[0]}{moved}{_with_its_woods(shop, finish, code, factor, now)}"
+        )
     zone = shop.settings.zone
     later = [
         f"{other} {_when(hour, zone, now)}, was {_when(was.opens[other], zone, now)}"
@@ -42,8 +45,17 @@ def changes(shop: Shop, finish: Finish, code: str, was: Before, now: float) -> s
     ]
     if later:
         more = f" and {len(later) - SHOWN} more" if len(later) > SHOWN else ""
-        said.append(f"moves {'; '.join(later[:SHOWN])}{more}")
+        said.append(f"It moves {'; '.join(later[:SHOWN])}{more}")
     return ". ".join(said)
+
+
+def _with_its_woods(shop: Shop, finish: Finish, code: str, factor: ShopFactor, now: float) -> str:
+    """The factor on the woods of the batch that was felt, where they have one of their own: its windows go by that."""
+    standing = shop.rack(now).standings.get(code)
+    coats = [coat for coat in standing.fold.coats if coat.finish.name == finish.name] if standing else []
+    woods = coats[-1].factors.species.extractives if coats else Extractives.NONE
+    own = factor.on(woods)
+    return f"; on {class_words(woods)}, as these, ×{own.factor:.2f}" if own.with_wood else ""
 
 
 def _opens(shop: Shop, now: float) -> dict[str, float | None]:

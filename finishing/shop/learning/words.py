@@ -8,7 +8,6 @@ from finishing.clock import at_zone
 from finishing.cure.coat import ShopFactor
 from finishing.cure.learn import Observation
 from finishing.cure.learn.surprise import Verdict
-from finishing.cure.terms import Extractives
 from finishing.cure.work import Finding
 from finishing.shop.learning.next_test import Chance
 from finishing.shop.learning.sheet import LearnedSheet, Range, Said
@@ -72,11 +71,6 @@ def use_words(sheet: LearnedSheet) -> str:
         similar = sheet.lessons.similar
         return f"windows rest on it{f', and on tests of similar finishes: {similar}' if similar else ''}"
     return "windows still go by the stated times: no date moves on the word of a single coat"
-
-
-def woods_words(woods: Extractives) -> str:
-    """A slow class of wood."""
-    return "somewhat oily woods" if woods is Extractives.MODERATE else "very oily woods"
 
 
 def chance_words(look: Chance, zone: str, now: float) -> str:

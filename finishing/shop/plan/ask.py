@@ -16,8 +16,10 @@ from finishing.plan.batches import Curves, Job, Problem, Taken, grid_over, job_o
 from finishing.shop.learning.paces import paced, paces
 from finishing.shop.plan import kept
 from finishing.shop.plan.kept import Pins
+from finishing.shop.plan.parts import Parts, fitting, history, part_codes, too_long
 from finishing.shop.settings import Settings
 from finishing.shop.shop import Shop
+from finishing.store import batches as stored
 
 DAYS = 42
 """How far ahead work is planned at least."""
@@ -36,14 +38,15 @@ class Variant:
 
     extra: more hours worked [hour, hour]. whole_days: hands at any hour. moved: to another place now. schedules, for
     batches not begun. first: before all others. leave_out: not planned at all. until: plan at least to
-    this hour.
+    this hour. later: so many pieces as a batch of their own without a date. parts: split so, and in no other way.
     """
 
     extra: tuple[tuple[float, float], ...] = ()
     whole_days: bool = False
     moved: Mapping[str, str] = field(default_factory=dict)
     schedules: Mapping[str, str] = field(default_factory=dict)
-    pieces: Mapping[str, int] = field(default_factory=dict)
+    later: Mapping[str, int] = field(default_factory=dict)
+    parts: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     first: frozenset[str] = frozenset()
     leave_out: frozenset[str] = frozenset()
     until: float | None = None
@@ -51,19 +54,32 @@ class Variant:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Item:
-    """A batch to plan: what it is, the batch and its record as supposed, its fold, and its work."""
+    """A batch to plan: what it is, the batch and its record as supposed, its fold, and its work.
+
+    whole: code of the batch on record that it is, or is planned as if it were a part of. of: pieces there.
+    """
 
     what: str
     batch: Batch
     entries: Sequence[Entry]
     fold: Fold
     job: Job
+    whole: str
+    of: int
     held: bool = False
+
+    @property
+    def supposed(self) -> bool:
+        """Whether it is a part that nobody has split off yet."""
+        return self.batch.code != self.whole
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Asked:
-    """A problem, and what it was made of. items: every open batch by code, those with nothing to plan among them."""
+    """A problem, and what it was made of. items: every open batch by code, those with nothing to plan among them.
+
+    splits: batches planned in parts for want of hours long enough for a coat of all their pieces.
+    """
 
     now: float
     settings: Settings
@@ -71,6 +87,7 @@ class Asked:
     problem: Problem
     items: Mapping[str, Item]
     variant: Variant
+    splits: tuple[Parts, ...] = ()
 
     def item(self, j: int) -> Item:
         """The batch of a job."""
@@ -88,6 +105,7 @@ def ask(shop: Shop, now: float, variant: Variant | None = None, pins: Pins | Non
     grid = grid_over(now, end, _joined([*stretches, *variant.extra]))
     curves = Curves(grid, rack.settings.level)
     items: dict[str, Item] = {}
+    splits: list[Parts] = []
     hands = paces(shop)
     for code, standing in rack.standings.items():
         if code in variant.leave_out or standing.row.closed_at is not None:
@@ -98,9 +116,10 @@ def ask(shop: Shop, now: float, variant: Variant | None = None, pins: Pins | Non
         learned = standing.fold.shop
         if code in variant.schedules:  # finishes that the batch has not begun with
             learned = rack.learned.factors(batch.finishes.values())
-        item = item_of(standing.row.what, batch, entries, rack.air, learned, now, curves, weight,
-                       pinned.get(code))  # fmt: skip
-        items[code] = replace(item, held=item.fold.held)
+        parting = _Parting(shop, variant, _Maker(standing.row.what, batch, entries, rack.air, learned, now, curves,
+                                                 weight, pinned))  # fmt: skip
+        items |= {item.batch.code: item for item in parting.items()}
+        splits += parting.splits
     racks = {p.name: p.rack_pieces for p in rack.places if p.rack_pieces is not None}
     jobs = tuple(i.job for i in items.values() if i.job.tasks and not i.held)
     taken = tuple(
@@ -109,7 +128,7 @@ def ask(shop: Shop, now: float, variant: Variant | None = None, pins: Pins | Non
         if not i.job.tasks or i.held
     )
     problem = Problem(grid, jobs, rack.settings.makers, racks, taken)
-    return Asked(now, rack.settings, rack.air, problem, items, variant)
+    return Asked(now, rack.settings, rack.air, problem, items, variant, tuple(splits))
 
 
 def item_of(
@@ -125,7 +144,64 @@ def item_of(
 ) -> Item:
     """One batch with its work."""
     job = job_of(batch, entries, air, shop, now, curves, weight=weight, pins=pins)
-    return Item(what, batch, entries, folded(batch, entries, air, shop, curves.level), job)
+    fold = folded(batch, entries, air, shop, curves.level)
+    return Item(what, batch, entries, fold, job, batch.code, batch.pieces, fold.held)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Maker:
+    """Makes items of a batch, or of some of its pieces."""
+
+    what: str
+    batch: Batch
+    entries: Sequence[Entry]
+    air: Mapping[str, PlaceAir]
+    shop: Mapping[str, ShopFactor]
+    now: float
+    curves: Curves
+    weight: int
+    pins: Pins
+
+    def item(self, code: str, pieces: int, *, dated: bool = True) -> Item:
+        """So many of its pieces as a batch of that code."""
+        batch, entries = self.batch, self.entries
+        if pieces != batch.pieces:
+            entries = history(entries, pieces / batch.pieces)
+        part = replace(batch, code=code, pieces=pieces, wanted_by=batch.wanted_by if dated else None)
+        made = item_of(self.what, part, entries, self.air, self.shop, self.now, self.curves, self.weight,
+                       self.pins.get(code))  # fmt: skip
+        return replace(made, whole=batch.code, of=batch.pieces)
+
+
+class _Parting:
+    """One batch as it is planned: whole, or in parts. splits: how, where a coat asked for it."""
+
+    def __init__(self, shop: Shop, variant: Variant, maker: _Maker) -> None:
+        self.shop, self.variant, self.maker = shop, variant, maker
+        self.splits: list[Parts] = []
+
+    def items(self) -> list[Item]:
+        """What is planned of it."""
+        batch, grid = self.maker.batch, self.maker.curves.grid
+        later = self.variant.later.get(batch.code, 0)
+        whole = self.maker.item(batch.code, batch.pieces)
+        forced = self.variant.parts.get(batch.code)
+        minutes = too_long(whole.job, grid)
+        if whole.held or (forced is None and not later and not minutes):
+            return [whole]
+        rows = [(n, True) for n in forced or self._fitting(batch.pieces - later)]
+        rows += [(n, False) for n in (self._fitting(later) if later else ())]
+        if len(rows) == 1:
+            return [whole]
+        with self.shop.store.read() as r:
+            codes = part_codes(batch.code, len(rows), stored.codes(r))
+        if minutes:
+            longest = grid.longest * 60.0 / grid.per_hour
+            self.splits.append(Parts(codes, tuple(n for n, _ in rows), minutes, longest))
+        return [self.maker.item(code, n, dated=dated) for code, (n, dated) in zip(codes, rows, strict=True)]
+
+    def _fitting(self, pieces: int) -> tuple[int, ...]:
+        return fitting(pieces, lambda n: self.maker.item(self.maker.batch.code, n).job, self.maker.curves.grid)
 
 
 def weight_of(priority: int) -> int:
@@ -144,8 +220,6 @@ def _as_supposed(
     if code in variant.schedules:
         schedule = shop.library.schedule(variant.schedules[code])
         batch = replace(batch, schedule=schedule, finishes=shop.library.finishes_of(schedule))
-    if code in variant.pieces:
-        batch = replace(batch, pieces=variant.pieces[code])
     if code in variant.moved:
         entries = [*entries, MoveEntry(LAST, now, variant.moved[code])]
     return batch, entries

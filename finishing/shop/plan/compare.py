@@ -12,6 +12,7 @@ from finishing.clock import at_zone
 from finishing.cure.advice import air_cautions
 from finishing.cure.cautions import Caution, hazards, wood_cautions
 from finishing.cure.climate import PlaceAir, steady
+from finishing.cure.coat import ShopFactor
 from finishing.cure.film import amount_ml
 from finishing.cure.finish import Finish
 from finishing.cure.fold import SEAL_OR_TEST
@@ -25,7 +26,8 @@ from finishing.shop import cans
 from finishing.shop.batches import shares
 from finishing.shop.learning.paces import paced, paces
 from finishing.shop.plan import kept
-from finishing.shop.plan.ask import Asked, Variant, ask, item_of
+from finishing.shop.plan.ask import Asked, Item, Variant, ask, item_of
+from finishing.shop.plan.parts import fitting
 from finishing.shop.plan.play import played
 from finishing.shop.shop import Shop
 
@@ -74,7 +76,8 @@ class Column:
 
     used_ml: by finish title. cost: of the finish, None where an amount or a price is not known. labour: at the hourly
     rate. begins: the first work. latest: the latest start that still makes the date; None: none does, or no date asked.
-    limits: what must not be done before when. stopped: why no date is given.
+    limits: what must not be done before when. stopped: why no date is given. parts: pieces of each batch that it is
+    planned as, where a coat of all of them fits into none of the hours; else ().
     """
 
     schedule: str
@@ -95,6 +98,7 @@ class Column:
     cautions: tuple[Caution, ...]
     limits: tuple[str, ...]
     stopped: str = ""
+    parts: tuple[int, ...] = ()
 
     @property
     def money(self) -> float | None:
@@ -219,67 +223,87 @@ class _Ground:
     def column(self, batch: Batch) -> Column:
         """One schedule's answer."""
         learned = self.shop.rack(self.asked.now).learned.factors(batch.finishes.values())
-        item = item_of("new", batch, [], self.air, learned, self.asked.now, self.curves, 1, None)
-        placed = self._placed(item.job, 0)
-        fold = played(item, placed, self.grid)
-        whole = len(placed) == len(item.job.tasks) and item.job.dated
-        released = releases(fold, None) if whole else dict.fromkeys(Release)
+        items = self._items(batch, learned)
+        jobs = [item.job for item in items]
+        rows = self._placed(jobs, 0)
+        folds = [played(item, placed, self.grid) for item, placed in zip(items, rows, strict=True)]
+        whole = all(len(row) == len(job.tasks) and job.dated for job, row in zip(jobs, rows, strict=True))
+        released = _latest_of([releases(fold, None) for fold in folds]) if whole else dict.fromkeys(Release)
         last = _last_finish(batch)
         used, cost = self._used(batch)
-        minutes = (
-            sum(t.works(p.reopened) for t, p in zip(item.job.tasks, placed, strict=False)) if whole else _hands(batch)
-        )
+        minutes = sum(t.works(p.reopened) for job, row in zip(jobs, rows, strict=True)
+                      for t, p in zip(job.tasks, row, strict=False)) if whole else _hands(batch)  # fmt: skip
         rate = self.asked.settings.hourly_rate
-        latest = None if not whole else self._latest(item.job)
-        stopped = "" if whole else item.job.note or "finds no place in your working hours"
+        latest = None if not whole else self._latest(jobs)
+        stopped = "" if whole else jobs[0].note or "finds no place in your working hours"
+        starts = [p.start for row in rows for p in row]
         return Column(
             schedule=batch.schedule.name,
             title=batch.schedule.title,
             coats=batch.schedule.coats,
             minutes=minutes,
-            sessions=len({int(self.grid.stretch_of[p.start]) for p in placed}),
+            sessions=len({int(self.grid.stretch_of[start]) for start in starts}),
             used_ml=used,
             cost=cost,
             labour=None if rate is None else rate * minutes / 60.0,
-            begins=self.grid.hour(placed[0].start) if placed else None,
+            begins=self.grid.hour(min(starts)) if starts else None,
             released=released,
             latest=latest,
             makes_it=None if self.wanted.by is None else _by(released[Release.PACK], self.wanted.by),
             protection=last.protection,
             upkeep=last.upkeep,
             reoil_months=last.care.reoil_months,
-            cautions=tuple(self._cautions(batch, fold.coats and any(c.undated for c in fold.coats))),
+            cautions=tuple(self._cautions(batch, any(coat.undated for fold in folds for coat in fold.coats))),
             limits=tuple(self._limits(released, last)),
             stopped=stopped,
+            parts=tuple(item.batch.pieces for item in items) if len(items) > 1 else (),
         )
 
-    def _placed(self, job: Job, not_before: int) -> tuple[Placed, ...]:
-        """Where the new batch fits beside what is planned, begun no sooner than a slot."""
-        tasks = job.tasks
-        if tasks and not_before:
-            tasks = (replace(tasks[0], earliest=max(tasks[0].earliest, not_before)), *tasks[1:])
-        problem = replace(self.asked.problem, jobs=(*self.asked.problem.jobs, replace(job, tasks=tasks)))
+    def _items(self, batch: Batch, learned: Mapping[str, ShopFactor]) -> list[Item]:
+        """The batch, or its parts where a coat of all pieces fits into none of the hours."""
+
+        def item(pieces: int) -> Item:
+            part = replace(batch, pieces=pieces)
+            return item_of("new", part, [], self.air, learned, self.asked.now, self.curves, 1, None)
+
+        return [item(pieces) for pieces in fitting(batch.pieces, lambda n: item(n).job, self.grid)]
+
+    def _placed(self, jobs: Sequence[Job], not_before: int) -> list[tuple[Placed, ...]]:
+        """Where the new batch, in so many parts, fits beside what is planned, begun no sooner than a slot."""
+        begun = [
+            replace(job, tasks=(replace(job.tasks[0], earliest=max(job.tasks[0].earliest, not_before)), *job.tasks[1:]))
+            if job.tasks
+            else job
+            for job in jobs
+        ]
+        problem = replace(self.asked.problem, jobs=(*self.asked.problem.jobs, *begun))
         placing = Placing(problem, self.busy)
         new = len(self.asked.problem.jobs)
-        for j in [*range(new), new]:
+        for j in range(new):
             while placing.next_task(j) is not None and placing.place(j):
                 pass
-        return tuple(placing.placed[new])
+        # Parts go on side by side: whichever may begin soonest is next.
+        open_ = set(range(new, len(problem.jobs)))
+        while open_ := {j for j in open_ if placing.next_task(j) is not None}:
+            j = min(open_, key=lambda j: (placing.ready(j), j))
+            if not placing.place(j):
+                open_.discard(j)
+        return [tuple(row) for row in placing.placed[new:]]
 
-    def _latest(self, job: Job) -> float | None:
+    def _latest(self, jobs: Sequence[Job]) -> float | None:
         """The latest start of its first work that makes the date, by halving; None if none does."""
-        if self.wanted.by is None or not job.tasks:
+        if self.wanted.by is None or not all(job.tasks for job in jobs):
             return None
-        bits = runs(self.grid.worked, job.tasks[0].slots)
+        bits = runs(self.grid.worked, jobs[0].tasks[0].slots)
         last = self.grid.down(self.wanted.by)
         starts = np.array([s for s in range(max(last, 0)) if bits >> s & 1], np.int64)
         low, high, best = 0, len(starts) - 1, None
         while low <= high:
             middle = (low + high) // 2
-            placed = self._placed(job, int(starts[middle]))
-            when = packed(job, placed)
-            if when is not None and when <= last:
-                best, low = placed[0].start, middle + 1
+            rows = self._placed(jobs, int(starts[middle]))
+            ready = [packed(job, row) for job, row in zip(jobs, rows, strict=True)]
+            if all(when is not None and when <= last for when in ready):
+                best, low = min(row[0].start for row in rows), middle + 1
             else:
                 high = middle - 1
         return None if best is None else self.grid.hour(best)
@@ -304,7 +328,7 @@ class _Ground:
             cost = sum(amount * (prices[name] or 0.0) for name, amount in used.items())
         return {batch.finishes[name].title: amount for name, amount in used.items()}, cost
 
-    def _cautions(self, batch: Batch, undated: object) -> list[Caution]:
+    def _cautions(self, batch: Batch, undated: bool) -> list[Caution]:
         said = [Caution("seal_or_test", SEAL_OR_TEST, "common practice, no source", urgent=True)] if undated else []
         temperature, humidity = self.air[self.place].at(self.asked.now)
         for finish in batch.finishes.values():
@@ -329,6 +353,16 @@ class _Ground:
             said.append(f"{word} before {day(Release.USE)}")
         said.append(last.care.words)
         return said
+
+
+def _latest_of(rows: Sequence[Mapping[Release, float | None]]) -> dict[Release, float | None]:
+    """The releases of all parts: None where one has none."""
+    found: dict[Release, float | None] = {}
+    for release in Release:
+        hours = [row[release] for row in rows]
+        known = [hour for hour in hours if hour is not None]
+        found[release] = max(known) if len(known) == len(hours) else None
+    return found
 
 
 def _by(when: float | None, wanted: float) -> bool:

@@ -34,6 +34,7 @@ def _column_view(column: Column, found: Comparison) -> View:
         "coats": column.coats,
         "hands_on_minutes": round(column.minutes, 3),
         "sessions": column.sessions,
+        "parts": list(column.parts),
         "finish_used_ml": {title: round(amount, 1) for title, amount in column.used_ml.items()},
         "finish_cost": _money(column.cost),
         "labour_cost": _money(column.labour),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from finishing.clock import at_zone
 from finishing.cure.work import Shape, Size
 from finishing.shop.plan.compare import Column, Comparison
-from finishing.shop.words import short_time
+from finishing.shop.words import and_words, short_time
 from finishing.units import show_duration, show_length
 
 WISHES = {
@@ -48,7 +48,8 @@ def cost_words(column: Column, found: Comparison, pieces: int = 1) -> str:
 
 def limit_words(column: Column) -> str:
     """What must not be done before when, and what the owner does later."""
-    dates = [*([column.stopped] if column.stopped else []), *column.limits[:-1]]
+    parts = f"in batches of {and_words(list(map(str, column.parts)))}, to fit your hours" if column.parts else ""
+    dates = [*filter(None, (parts, column.stopped)), *column.limits[:-1]]
     return ". ".join(filter(None, ("; ".join(dates), column.limits[-1])))
 
 

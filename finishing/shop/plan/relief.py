@@ -15,7 +15,7 @@ from finishing.shop.plan.earlier import Start, latest_start
 from finishing.shop.plan.make import Made
 from finishing.shop.plan.room import more_room
 from finishing.shop.shop import Shop
-from finishing.shop.words import short_time
+from finishing.shop.words import and_words, short_time
 
 TRIES = 4_000
 GONE = "time that has passed"
@@ -50,7 +50,9 @@ def reliefs(shop: Shop, made: Made, late: list[str], most: int = 10, *, stop: St
     """
     asked = made.asked
     base = _late_by(asked, first_plan(asked.problem, placings=TRIES))
+    late = list(dict.fromkeys(asked.items[code].whole for code in late))
     found = [promise for code in late if (promise := _promise(asked, made, code)) is not None]
+    found += split_ways(made)
     starts = {code: _start(shop, made, code) for code in late}
     own = _late_by(asked, made.outcome.schedule)
     found += [gone for code, start in starts.items() if (gone := _gone(asked, own, code, start)) is not None]
@@ -78,36 +80,57 @@ def _rank(relief: Relief) -> tuple[int, int, bool, str]:
 
 
 def _late_by(asked: Asked, plan: Schedule) -> dict[str, int]:
-    """Days late by batch, days beyond the grid for what finds no place; those with nothing left to do among them."""
-    grid, found = asked.problem.grid, {}
+    """Days late by batch, days beyond the grid for what finds no place; those with nothing left to do among them.
+
+    Of a batch planned in parts the latest counts.
+    """
+    grid = asked.problem.grid
+    found: dict[str, int] = {}
     placed = {job.code: row for job, row in zip(asked.problem.jobs, plan.placed, strict=True)}
     for code, item in asked.items.items():
         if item.job.wanted is not None and item.job.dated and not item.held:
             when = packed(item.job, placed.get(code, ()))
-            found[code] = late_days(item.job, grid.slots if when is None else when, grid.per_day)
+            days = late_days(item.job, grid.slots if when is None else when, grid.per_day)
+            found[item.whole] = max(found.get(item.whole, 0), days)
+    return found
+
+
+def split_ways(made: Made) -> list[Relief]:
+    """Splits that the plan supposes, as a coat of all pieces fits into none of the hours: the days that gains."""
+    asked, found = made.asked, []
+    after = _late_by(asked, made.outcome.schedule)
+    for split in asked.splits:
+        job = asked.items[split.code].job
+        if split.code in after:
+            never = late_days(job, asked.problem.grid.slots, asked.problem.grid.per_day)
+            on_time = () if after[split.code] else (split.code,)
+            words = f"{split.code} split into {and_words(list(map(str, split.pieces)))} pieces, as planned here"
+            costs = f"{len(split.pieces)} sessions a coat"
+            found.append(Relief("split", split.code, words, max(never - after[split.code], 0), on_time, costs))
     return found
 
 
 def _promise(asked: Asked, made: Made, code: str) -> Relief | None:
-    """The date that the plan does make."""
-    placed = {job.code: row for job, row in zip(asked.problem.jobs, made.outcome.schedule.placed, strict=True)}
-    job, grid = asked.items[code].job, asked.problem.grid
-    when = packed(job, placed.get(code, ()))
-    if when is None:
+    """The date that the plan does make, of all parts."""
+    grid = asked.problem.grid
+    rows = [
+        (job, packed(job, row))
+        for job, row in zip(asked.problem.jobs, made.outcome.schedule.placed, strict=True)
+        if asked.items[job.code].whole == code
+    ]
+    rows = rows or [(asked.items[code].job, packed(asked.items[code].job, ()))]
+    if any(when is None for _, when in rows):
         return None
+    job, when = max(((job, when) for job, when in rows if when is not None), key=lambda row: row[1])
     date = short_time(grid.hour(when), asked.settings.zone, asked.now)
-    return Relief(
-        "later_date",
-        code,
-        f"{code}: promise it for {date}",
-        late_days(job, when, grid.per_day),
-        (code,),
-        "a later date",
-    )
+    days = late_days(job, when, grid.per_day)
+    return Relief("later_date", code, f"{code}: promise it for {date}", days, (code,), "a later date")
 
 
 def _start(shop: Shop, made: Made, code: str) -> Start | None:
-    """The latest start that makes the date of a batch that hasn't begun."""
+    """The latest start that makes the date of a batch that hasn't begun, and is planned whole."""
+    if made.asked.items[code].job.pieces != made.asked.items[code].of:
+        return None
     placed = {job.code: row for job, row in zip(made.asked.problem.jobs, made.outcome.schedule.placed, strict=True)}
     row = placed.get(code, ())
     planned = made.asked.problem.grid.hour(row[0].start) if row else None
@@ -192,7 +215,7 @@ def _protection(item: Item) -> int:
 
 def _pieces(code: str, item: Item) -> Iterator[Way]:
     for share in SHARES:
-        pieces = int(item.batch.pieces * share)
+        pieces = int(item.of * share)
         if pieces:
-            words = f"{code}: {pieces} of {item.batch.pieces} pieces by its date"
-            yield "pieces", code, words, "the rest later", Variant(pieces={code: pieces})
+            words = f"{code}: {pieces} of {item.of} pieces by its date, the other {item.of - pieces} split off"
+            yield "pieces", code, words, "the rest later", Variant(later={code: item.of - pieces})

@@ -11,12 +11,14 @@ from finishing.cure.fold import Fold
 from finishing.cure.progress import releases
 from finishing.cure.terms import Hazard, Release
 from finishing.plan.batches import NEVER, Placed, Score, packed
-from finishing.plan.batches.chance import chance
+from finishing.plan.batches.chance import chance_at_rest, chances
+from finishing.plan.batches.draws import Standing
 from finishing.plan.batches.score import late_days
 from finishing.shop.plan import nights
 from finishing.shop.plan.ask import Asked, Item
 from finishing.shop.plan.make import Made, Moved
 from finishing.shop.plan.nights import Night
+from finishing.shop.plan.parts import Parts
 from finishing.shop.words import brief_step, step_words
 
 
@@ -25,6 +27,7 @@ class Work:
     """Work on one batch in one go. begins, ends [hours]. do: in words; brief: in a few cells. finish, ready_ml: what to
     have ready, "" and None for none; passes: pieces of each, where there are several. heed: what else, "" for nothing.
     rags: what is wiped with it catches fire by itself. number: of the task among its batch's. part: see `Task`.
+    whole: code of the batch on record.
     """
 
     code: str
@@ -46,6 +49,7 @@ class Work:
     rags: bool = False
     number: int = 0
     part: tuple[int, int] | None = None
+    whole: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +81,7 @@ class Line:
     """What a batch comes to. packed, used: hours, None for no date. chance: that it makes its date, None for none.
 
     late_days: days begun after it. next: when its next work begins. why: why it is late or has no date, "" if neither.
+    whole: code of the batch on record, of which it may be a part that is yet to be split off.
     """
 
     code: str
@@ -91,11 +96,15 @@ class Line:
     held: bool = False
     unfinished: bool = False
     why: str = ""
+    whole: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class PlanSheet:
-    """The whole plan. bound, proved: see `finishing.plan.batches.Outcome`. moved, kept_at, better: see `Made`."""
+    """The whole plan. bound, proved: see `finishing.plan.batches.Outcome`. moved, kept_at, better: see `Made`.
+
+    splits: batches that are planned in parts.
+    """
 
     now: float
     zone: str
@@ -111,6 +120,7 @@ class PlanSheet:
     kept_at: float | None = None
     better: Score | None = None
     unkept: tuple[str, ...] = ()
+    splits: tuple[Parts, ...] = ()
 
     @property
     def late(self) -> tuple[Line, ...]:
@@ -134,9 +144,10 @@ def sheet(made: Made, reasons: Mapping[str, str] | None = None) -> PlanSheet:
         folds[item.batch.code] = nights.play(item, placed, asked.problem.grid)
         placed_of[item.batch.code] = placed
         works += [_work(item, t, where, asked) for t, where in enumerate(placed)]
+    sure = _chances(asked, plan.placed)
     works.sort(key=lambda w: (w.begins, w.code))
     lines = tuple(
-        _line(asked, item, placed_of.get(code), folds.get(code), (reasons or {}).get(code, ""))
+        _line(asked, item, placed_of.get(code), folds.get(code), (reasons or {}).get(code, ""), sure.get(code))
         for code, item in asked.items.items()
     )
     return PlanSheet(
@@ -154,6 +165,7 @@ def sheet(made: Made, reasons: Mapping[str, str] | None = None) -> PlanSheet:
         kept_at=made.kept_at,
         better=made.better,
         unkept=tuple(f"{asked.problem.jobs[j].code}" for j, _ in plan.unkept),
+        splits=asked.splits,
     )
 
 
@@ -194,6 +206,7 @@ def _work(item: Item, number: int, where: Placed, asked: Asked) -> Work:
         rags=task.coat is not None and Hazard.RAGS in task.coat.finish.hazards,
         number=number,
         part=task.part,
+        whole=item.whole,
     )
 
 
@@ -218,9 +231,12 @@ def _days(asked: Asked, works: list[Work], folds: Mapping[str, Fold]) -> tuple[D
     )
 
 
-def _line(asked: Asked, item: Item, placed: tuple[Placed, ...] | None, fold: Fold | None, why: str) -> Line:
+def _line(
+    asked: Asked, item: Item, placed: tuple[Placed, ...] | None, fold: Fold | None, why: str, chance: float | None
+) -> Line:
     job, grid, wanted = item.job, asked.problem.grid, item.batch.wanted_by
-    line = Line(item.batch.code, item.what, item.batch.pieces, wanted, None, None, 0, None, None, held=item.held)
+    line = Line(item.batch.code, item.what, item.batch.pieces, wanted, None, None, 0, None, None, held=item.held,
+                whole=item.whole)  # fmt: skip
     if item.held:
         return replace(line, why="on hold")
     if placed is None or fold is None:
@@ -234,14 +250,23 @@ def _line(asked: Asked, item: Item, placed: tuple[Placed, ...] | None, fold: Fol
         packed=ready[Release.PACK],
         used=ready[Release.USE],
         late_days=days,
-        chance=_chance(asked, item, placed),
+        chance=chance,
         next=grid.hour(placed[0].start) if placed else None,
         unfinished=unfinished,
         why=why or ("" if job.dated and not unfinished else job.note or "finds no place in the hours there are"),
     )
 
 
-def _chance(asked: Asked, item: Item, placed: tuple[Placed, ...]) -> float | None:
-    if item.batch.wanted_by is None:
-        return None
-    return chance(item.job, placed, asked.problem.grid, item.fold.track, item.fold.coats, item.batch.wanted_by)
+def _chances(asked: Asked, placed: tuple[tuple[Placed, ...], ...]) -> dict[str, float | None]:
+    """By code: the chance that a batch makes its date, the plan played with all that may come late."""
+
+    def standing(item: Item) -> Standing:
+        return Standing(item.fold.track, item.fold.coats, item.batch.wanted_by)
+
+    jobs = asked.problem.jobs
+    worked = chances(asked.problem, placed, [standing(asked.item(j)) for j in range(len(jobs))])
+    found = {job.code: chance for job, chance in zip(jobs, worked, strict=True)}
+    for code, item in asked.items.items():
+        if code not in found and item.job.dated and not item.job.tasks:
+            found[code] = chance_at_rest(code, standing(item))
+    return found

@@ -8,7 +8,7 @@ from finishing.plan.batches import Score
 from finishing.shop.plan.relief import Relief
 from finishing.shop.plan.sheet import Day, Line, PlanSheet, Session, Work
 from finishing.shop.plan.why import Clash
-from finishing.shop.plan.words import bound_words
+from finishing.shop.plan.words import bound_words, split_words
 from finishing.shop.views import View, when
 
 
@@ -33,6 +33,10 @@ def plan_view(sheet: PlanSheet, clashes: Sequence[Clash] = (), reliefs: Sequence
             for m in sheet.moved
         ],
         "pins_not_kept": list(sheet.unkept),
+        "splits": [
+            {"code": s.code, "parts": dict(zip(s.codes, s.pieces, strict=True)), "words": split_words(s)}
+            for s in sheet.splits
+        ],
         "clashes": [{"batches": list(c.codes), "limits": list(c.limits), "words": c.words()} for c in clashes],
         "reliefs": [
             {
@@ -100,6 +104,7 @@ def _work_view(work: Work, zone: str) -> View:
         "passes": list(work.passes) or None,
         "heed": work.heed or None,
         "pinned": work.pinned,
+        "of_batch": work.whole,
     }
 
 
@@ -117,4 +122,5 @@ def _line_view(line: Line, zone: str) -> View:
         "held": line.held,
         "unfinished": line.unfinished,
         "why": line.why or None,
+        "of_batch": line.whole,
     }

@@ -12,7 +12,7 @@ from finishing.plan.batches.serial import alone
 from finishing.shop.plan.ask import Asked, Variant, ask
 from finishing.shop.plan.make import Made
 from finishing.shop.shop import Shop
-from finishing.shop.words import short_time
+from finishing.shop.words import and_words, short_time
 from finishing.units import show_duration
 
 TRIES = 3_000
@@ -41,11 +41,7 @@ class Clash:
         if self.own:
             return f"{self.codes[0]}: its coats alone take too long, whatever your hands do"
         rest = list(self.limits)
-        return f"clash: {_and([*self.codes, *rest])}; with any one of them gone the others fit"
-
-
-def _and(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+        return f"clash: {and_words([*self.codes, *rest])}; with any one of them gone the others fit"
 
 
 class Reasons:
@@ -59,7 +55,8 @@ class Reasons:
     def free(self) -> Asked:
         """The same shop with hands at any hour."""
         if self._free is None:
-            self._free = ask(self.shop, self.asked.now, replace(self.asked.variant, whole_days=True))
+            parts = {split.code: split.pieces for split in self.asked.splits}
+            self._free = ask(self.shop, self.asked.now, replace(self.asked.variant, whole_days=True, parts=parts))
         return self._free
 
     def late(self) -> list[str]:
@@ -97,9 +94,9 @@ class Reasons:
             return f"your hours: alone in the shop it would be ready{ready}"
         clash = self.clash(code)
         others = [c for c in clash.codes if c != code]
-        return (
-            f"not enough hands beside {_and(others)}" if others else f"limited by {_and(list(clash.limits) or ['?'])}"
-        )
+        if others:
+            return f"not enough hands beside {and_words(others)}"
+        return f"limited by {and_words(list(clash.limits) or ['?'])}"
 
     def _too_long(self, job: Job) -> str:
         """A coat that fits into no stretch of the hours."""
@@ -109,9 +106,10 @@ class Reasons:
             return ""
         if not grid.stretches:
             return "no working hours ahead"
+        of = "a single piece" if longest.pieces == 1 else f"{longest.pieces} pieces"
         return (
-            f"coating {longest.pieces} pieces takes {show_duration(longest.minutes / 60)}, your longest hours are"
-            f" {show_duration(grid.longest / grid.per_hour)}: split the batch"
+            f"coating {of} takes {show_duration(longest.minutes / 60)}, your longest hours are"
+            f" {show_duration(grid.longest / grid.per_hour)}: no split helps, longer hours would"
         )
 
     def clash(self, code: str) -> Clash:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from finishing.shop.plan.kept import Changes
 from finishing.shop.plan.make import Moved
 from finishing.shop.plan.nights import Night
+from finishing.shop.plan.parts import Parts
 from finishing.shop.plan.sheet import Line, PlanSheet
-from finishing.shop.words import short_time
+from finishing.shop.words import and_words, short_time
 from finishing.units import show_duration, show_temperature
 
 
@@ -22,6 +23,16 @@ def sum_words(sheet: PlanSheet) -> str:
 
 def _plural(number: int, one: str, many: str = "") -> str:
     return one if number == 1 else many or f"{one}s"
+
+
+def split_words(split: Parts) -> str:
+    """That a batch is planned in parts, why, and how to make them."""
+    whole = sum(split.pieces)
+    return (
+        f"{split.code}: a coat on all {whole} takes {show_duration(split.minutes / 60)}, your longest hours are"
+        f" {show_duration(split.longest / 60)}; planned as split into {and_words(list(map(str, split.pieces)))}."
+        f" Before the first coat: {'; '.join(split.commands)}"
+    )
 
 
 def bound_words(sheet: PlanSheet) -> str:

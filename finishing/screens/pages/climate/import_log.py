@@ -213,7 +213,7 @@ class ImportCard(ModalScreen[ChosenLog | None]):
         self._say("progress", "")
         self._say("understood", "\n".join(message.log.understanding.lines()))
         button = self.query_one("#read", Button)
-        button.label = Text(f"Add {len(message.log.seconds):,} readings (enter)")
+        button.label = Text(f"Add {len(message.log):,} readings (enter)")
         button.refresh(layout=True)  # the words are longer than those before
         button.focus(scroll_visible=False)
         self.call_after_refresh(self.query_one("#card", VerticalScroll).scroll_end, animate=False)

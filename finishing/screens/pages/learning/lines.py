@@ -10,7 +10,7 @@ from finishing.screens.pages.learning.drawing import bar, hill, ruler
 from finishing.screens.widgets.figures import cut
 from finishing.shop.learning import words
 from finishing.shop.learning.sheet import LearnedSheet, Line
-from finishing.shop.words import short_time
+from finishing.shop.words import class_words, short_time
 from finishing.units import show_duration
 
 NAME = 24
@@ -76,7 +76,7 @@ def look_words(verdict: Verdict) -> Text:
     tests = f"test{'' if len(seen.tests) == 1 else 's'} {', '.join(map(str, seen.tests))}"
     text = Text(f"{plain(seen.batch)} coat {seen.coat}, {tests}: took {words.interval_words(seen)} of its stated time")
     if seen.slow:
-        text.append(f", on {words.woods_words(seen.woods)}")
+        text.append(f", on {class_words(seen.woods)}")
     if seen.clashing:
         text.append("; its stages contradict one another")
     if verdict.weight < LITTLE:
@@ -93,7 +93,7 @@ def story(sheet: LearnedSheet, zone: str, now: float) -> Text:
         _part(text, "" if i else "next test", plain(line))
     _part(text, "found", f"{words.range_words(sheet.found)}, from {words.worth_words(sheet)}; {words.use_words(sheet)}")
     for woods, found in sheet.slow.items():
-        _part(text, "", f"on {words.woods_words(woods)} {words.range_words(found)}")
+        _part(text, "", f"on {class_words(woods)} {words.range_words(found)}")
     _part(text, "promises", sheet.score.words())
     if sheet.hands:
         _part(text, "hands", words.hands_words(sheet))

@@ -360,4 +360,4 @@ class PlanPage(Page):
     def on_plan_rows_chosen(self, message: PlanRows.Chosen) -> None:
         """Open the line's batch."""
         if message.line.works:
-            self.post_message(self.OpenBatch(message.line.works[0].code))
+            self.post_message(self.OpenBatch(message.line.works[0].whole))

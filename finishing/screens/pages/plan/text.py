@@ -16,10 +16,11 @@ from finishing.shop.plan.words import (
     chance_words,
     late_words,
     night_words,
+    split_words,
     sum_words,
     went_on_words,
 )
-from finishing.shop.words import short_time
+from finishing.shop.words import and_words, short_time
 from finishing.units import show_duration, show_volume
 
 
@@ -34,6 +35,9 @@ def standing(told: Told) -> Text:
         text.append(f"\nimproving, {told.seconds:.0f} s: {late}{ready}; s stops", style="not bold")
     else:
         text.append(f"\n{bound_words(sheet)}", style="not bold")
+    for split in sheet.splits:
+        pieces = and_words([str(n) for n in split.pieces])
+        text.append(f"\n! {plain(split.code)} is planned as split into {pieces}: see the dates", style="bold")
     for code in sheet.unkept:
         text.append(f"\n! {plain(code)}: what was pinned can't be kept there", style="bold")
     return text
@@ -114,6 +118,8 @@ def beside(told: Told, width: int) -> Text:
         _put(text, "no batch is open", width)
     for line in sheet.lines:
         _line(text, line, sheet, width)
+    for split in sheet.splits:
+        _put(text, split_words(split), width)
     if sheet.late:
         _help(text, told, width)
     return text

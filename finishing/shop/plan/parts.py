@@ -1,0 +1,81 @@
+"""A batch planned as if it were split: a coat that takes longer than any of the hours goes on in several sessions.
+
+The record has coats of whole batches, so that each part becomes a batch of its own before it is coated: the codes here
+are those that `finishing batch split` will give, and a plan kept before holds after it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from finishing.cure.work import CoatEntry, Entry
+from finishing.plan.batches import NEVER, Grid, Job
+from finishing.shop.split import next_part
+
+
+@dataclass(frozen=True, slots=True)
+class Parts:
+    """A batch that is planned in parts. codes, pieces: of each, the first of which keeps the code.
+
+    minutes: what its longest coat takes on all pieces at once. longest: minutes of the longest working hours.
+    """
+
+    codes: tuple[str, ...]
+    pieces: tuple[int, ...]
+    minutes: float
+    longest: float
+
+    @property
+    def code(self) -> str:
+        """Of the batch on record."""
+        return self.codes[0]
+
+    @property
+    def commands(self) -> tuple[str, ...]:
+        """What splits it so."""
+        return tuple(f"finishing batch split {self.code} {pieces}" for pieces in self.pieces[1:])
+
+
+def too_long(job: Job, grid: Grid) -> float:
+    """Minutes of its longest coat, if that fits into none of the hours; else 0."""
+    found = 0.0
+    for task in job.tasks:
+        if task.coat is None and task.session is None:
+            continue
+        shut = task.shut_at < NEVER and task.earliest + task.slots > task.shut_at
+        if task.takes(shut) > grid.longest:
+            found = max(found, task.works(shut))
+    return found
+
+
+def fitting(pieces: int, job: Callable[[int], Job], grid: Grid) -> tuple[int, ...]:
+    """The fewest parts, as even as can be, whose every coat fits into the hours; all pieces where none would.
+
+    job: the work of so many pieces.
+    """
+    minutes = too_long(job(pieces), grid)
+    if not minutes or not grid.longest:
+        return (pieces,)
+    fewest = int(minutes * grid.per_hour / 60.0 / grid.longest)
+    for parts in range(max(fewest, 2), pieces + 1):
+        share, more = divmod(pieces, parts)
+        if not too_long(job(share + (more > 0)), grid):
+            return tuple(share + (n < more) for n in range(parts))
+    return (pieces,)
+
+
+def part_codes(code: str, parts: int, taken: Sequence[str]) -> tuple[str, ...]:
+    """The codes of so many parts: the batch's own, and those that splitting it would give."""
+    found = [code]
+    while len(found) < parts:
+        found.append(next_part(code, [*taken, *found]))
+    return tuple(found)
+
+
+def history(entries: Sequence[Entry], share: float) -> list[Entry]:
+    """A record as a part takes it along: its share of the finish."""
+    return [
+        replace(e, amount_ml=e.amount_ml * share) if isinstance(e, CoatEntry) and e.amount_ml is not None else e
+        for e in entries
+    ]
