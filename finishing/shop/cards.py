@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from finishing.clock import at_zone
 from finishing.cure.cautions import FOR_THE_OWNER
-from finishing.cure.forecast import Forecast, StepAhead, forecast
+from finishing.cure.forecast import Forecast, StepAhead
 from finishing.cure.terms import Hazard, Release, StepKind
 from finishing.errors import BadInput
 from finishing.exchange.files import write_private
@@ -90,12 +90,6 @@ def _drawn(shop: Shop, pen: Pen, kind: str, code: str, size: tuple[float, float]
     return [record_sheet(record(shop, standing, now))]
 
 
-def _ahead(standing: Standing, now: float) -> Forecast:
-    """Every step left at its earliest."""
-    fold = standing.fold
-    return forecast(standing.batch, standing.entries, fold.climate, fold.shop, now, level=fold.level)
-
-
 def _day(hour: float, zone: str) -> str:
     return at_zone(hour, zone).format("ddd D MMM HH:mm")
 
@@ -111,7 +105,7 @@ def rack(shop: Shop, standing: Standing, now: float) -> RackCard:
     from finishing.exchange.paper.rack import RackCard, StepLine
 
     row, zone = standing.row, shop.settings.zone
-    ahead = _ahead(standing, now)
+    ahead = standing.ahead(now)
     wanted = "" if row.wanted_by is None else f", wanted by {_day(row.wanted_by, zone)}"
     facts = [card_words.woods_words(standing), standing.batch.schedule.title, f"{standing.fold.place}{wanted}"]
     earliest = {step.position: step for step in ahead.ahead}
@@ -155,7 +149,7 @@ def care(shop: Shop, standing: Standing, now: float) -> CareCard:
 
     zone = shop.settings.zone
     left = standing.fold.next(now) is not None and standing.fold.closed is None
-    ahead = _ahead(standing, now)
+    ahead = standing.ahead(now)
     coats = ahead.coats if left else tuple(standing.fold.coats)
     schedule = standing.batch.schedule
     names = (

@@ -34,12 +34,12 @@ def parse_piece_size(text: str, units: str = "metric") -> Size:
 
 
 def parse_woods(text: str, field: str = "woods") -> tuple[tuple[str, float], ...]:
-    """Woods with their shares, from "maple, padauk 20%": names and shares 0..1, 0 where none is written."""
+    """Woods with their shares, from "maple, padauk 20%" (or 20): names, and shares 0..1, 0 where none is written."""
     woods: list[tuple[str, float]] = []
     for part in (p.strip() for p in text.split(",")):
         if not part:
             continue
-        match = re.fullmatch(r"(.*?)\s+(\d+(?:\.\d+)?)\s*%", part)
+        match = re.fullmatch(r"(.*?)\s+(\d+(?:\.\d+)?)\s*%?", part)
         name, share = (match[1], float(match[2])) if match else (part, 0.0)
         if share > 100.0:
             raise BadInput(field, part, "a share of no more than 100 %")

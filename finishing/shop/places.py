@@ -152,7 +152,7 @@ def import_log(
     """
     rows, done, added = len(log), 0, 0
     digest = _digest(path)
-    with shop.store.write() as w:
+    with shop.store.write(turn_later=True) as w:  # other benches record while a long log comes in
         place = stored.by_name(w, name)
         for part in log.stretches():
             added += stored_readings.add_readings(w, place.id, part.seconds, part.temperature_c, part.humidity_pct)
@@ -160,6 +160,7 @@ def import_log(
             if progress is not None:
                 progress(done, rows)
         if not dry:
+            w.take_turn()
             stored_readings.remember_import(w, LogImport(place.id, path.name, digest, rows, added, now))
             w.commit()
     # Not shop.forget(): this may run beside the screens' own thread, which sees the commit by the data's version.

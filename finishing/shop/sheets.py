@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from finishing.cure.air import Air
 from finishing.cure.outlook import DayAhead, UsualDay
@@ -50,9 +50,18 @@ def batch_view(standing: Standing, why: Sequence[str], now: float, zone: str) ->
         "held": p.held,
         "steps": [_step_view(p, i, zone) for i in range(len(p.steps))],
         **next_views(p, why, now, zone),
+        "earliest": releases_view(earliest(standing, now), zone),
         "coats": [coat_view(coat, zone) for coat in p.coats],
         "record": record_view(standing, row.record, zone),
     }
+
+
+def earliest(standing: Standing, now: float) -> Mapping[Release, float | None]:
+    """When a batch could be handled, packed and used, each step that is left at its earliest; None for no date."""
+    p = standing.progress(now)
+    if p.closed is not None or all(p.releases[release] is not None for release in Release):
+        return p.releases
+    return standing.ahead(now).releases
 
 
 def next_views(p: Progress, why: Sequence[str], now: float, zone: str) -> View:

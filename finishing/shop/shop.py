@@ -11,6 +11,7 @@ from typing import Self
 from finishing.cure.climate import PlaceAir
 from finishing.cure.coat import ShopFactor
 from finishing.cure.fold import Fold
+from finishing.cure.forecast import Forecast, forecast
 from finishing.cure.learn import Learned
 from finishing.cure.progress import Progress, folded, read
 from finishing.cure.work import Batch, Entry
@@ -55,6 +56,11 @@ class Standing:
     def progress(self, now: float) -> Progress:
         """How it stands at an hour."""
         return read(self.fold, now)
+
+    def ahead(self, now: float) -> Forecast:
+        """Every step left at its earliest."""
+        fold = self.fold
+        return forecast(self.batch, self.entries, fold.climate, fold.shop, now, level=fold.level)
 
 
 @dataclass(frozen=True, slots=True)

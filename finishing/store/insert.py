@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from sqlalchemy import Connection, Table
+from sqlalchemy import Column, Connection, Table, bindparam, cast, func, select
 from sqlalchemy.dialects import sqlite
 
 CHUNK = 500
@@ -16,9 +16,32 @@ BATCH_OF_ROWS = 20_000
 
 def insert_new(connection: Connection, table: Table, rows: list[dict[str, Any]]) -> None:
     """Insert rows; those whose key is taken are left out. Any other conflict is an error, unlike with IGNORE."""
-    statement = _insert(connection, table).on_conflict_do_nothing(index_elements=list(table.primary_key.columns))
+    statement = _insert(connection, table).on_conflict_do_nothing(index_elements=_key(table))
     for start in range(0, len(rows), BATCH_OF_ROWS):
         connection.execute(statement, rows[start : start + BATCH_OF_ROWS])
+
+
+def insert_new_columns(connection: Connection, table: Table, columns: dict[Column[Any], list[Any]]) -> int:
+    """As `insert_new`, on a server, from columns of one length: a hundred thousand rows a statement take a second.
+
+    Returns how many were new, which a server counts even while others insert.
+    """
+    from sqlalchemy.dialects.postgresql import ARRAY, insert
+
+    added = 0
+    for start in range(0, max(len(values) for values in columns.values()), BATCH_OF_ROWS):
+        part = slice(start, start + BATCH_OF_ROWS)
+        arrays = [func.unnest(cast(bindparam(None, v[part], ARRAY(c.type)), ARRAY(c.type))) for c, v in columns.items()]
+        statement = insert(table).from_select([c.name for c in columns], select(*arrays))
+        done = connection.execute(
+            statement.on_conflict_do_nothing(index_elements=_key(table)), execution_options={"preserve_rowcount": True}
+        )
+        added += done.rowcount
+    return added
+
+
+def _key(table: Table) -> list[Column[Any]]:
+    return list(table.primary_key.columns)
 
 
 def _insert(connection: Connection, table: Table) -> Any:

@@ -10,7 +10,7 @@ from sqlalchemy import func, select
 
 from finishing.clock import hour_of
 from finishing.errors import BadInput
-from finishing.store.insert import insert_new
+from finishing.store.insert import insert_new, insert_new_columns
 from finishing.store.tables import LOG_IMPORT, PLACE, READING, LogImportTable
 from finishing.store.types import instant
 from finishing.store.work import Reader, Writer
@@ -45,9 +45,13 @@ def add_readings(w: Writer, place_id: int, seconds: Seconds, temperatures_c: Arr
     if len(seconds) == 0:
         return 0
     _sound(temperatures_c, humidities_pct)
+    humidities = [None if h != h else h for h in humidities_pct.tolist()]
+    if w.connection.dialect.name != "sqlite":
+        t, places = READING.c, [place_id] * len(seconds)
+        values = {t.place_id: places, t.at: seconds.tolist(), t.temperature_c: temperatures_c.tolist()}
+        return insert_new_columns(w.connection, READING, values | {t.humidity_pct: humidities})
     first, last = int(seconds.min()), int(seconds.max())
     before = _count(w, place_id, first, last)
-    humidities = [None if h != h else h for h in humidities_pct.tolist()]
     rows = [
         {"place_id": place_id, "at": at, "temperature_c": t, "humidity_pct": h}
         for at, t, h in zip(seconds.tolist(), temperatures_c.tolist(), humidities, strict=True)

@@ -63,6 +63,13 @@ class Writer(Reader):
         """The connection below the session, for statements that need no objects."""
         return self.session.connection()
 
+    def take_turn(self) -> None:
+        """Wait for the other writers, where `Store.write` was told to leave that for later; again does no harm."""
+        if self.connection.dialect.name != "sqlite":
+            from finishing.store import server
+
+            server.take_turn(self.connection)
+
     def commit(self) -> None:
         """Make what was written last: it is on the disk when this returns.
 
@@ -124,16 +131,19 @@ class Store:
             yield Reader(connection)
 
     @contextmanager
-    def write(self) -> Iterator[Writer]:
-        """A unit of work that may write, one at a time in all processes. Rolled back unless committed."""
+    def write(self, *, turn_later: bool = False) -> Iterator[Writer]:
+        """A unit of work that may write, one at a time in all processes. Rolled back unless committed.
+
+        turn_later: on a server the others go on meanwhile, until `Writer.take_turn`. For long work on rows that nobody
+        numbers or reads before the commit; what is numbered is written after it. A SQLite file has one writer anyway.
+        """
         self._look_again()
         with known_trouble(self.location.shown), Session(self._writers) as session:
-            connection = session.connection()  # take the turn now, before anything is read
-            if connection.dialect.name != "sqlite":
-                from finishing.store import server
-
-                server.take_turn(connection)
-            yield Writer(session, self._be_born if self._unborn is not None else None)
+            session.connection()  # on SQLite this takes the turn, before anything is read
+            writer = Writer(session, self._be_born if self._unborn is not None else None)
+            if not turn_later:
+                writer.take_turn()
+            yield writer
 
     def _be_born(self, session: Session) -> None:
         """Put the database, with what was just committed, where it belongs, and go on there."""
@@ -168,10 +178,9 @@ class Store:
     def listen(self) -> None:
         """From now on be told of changes, for whoever stays: a server tells them, and a SQLite file is asked anyway."""
         if self.location.file is None and self._listener is None:
-            from finishing.store.server import Listener
+            from finishing.store import server
 
-            self._listener = Listener(self.location.url)
-            self._listener.start()
+            self._listener = server.listen(self.location.url, self._engine)
 
     def data_version(self) -> int:
         """A number that changes when another connection has committed; cheap enough to ask every second.

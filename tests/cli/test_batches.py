@@ -85,6 +85,20 @@ def test_show_in_words(shop: Command) -> None:
         assert part in said, part
 
 
+def test_the_earliest_release_of_what_is_under_way(shop: Command) -> None:
+    """What was said as it was added is said until the coats are on; by the record alone there is no date yet."""
+    added = shop.json(*ADD, "--code", "E-1", "--by", "2026-12-19")
+    shown = shop.json("batch", "show", "E-1")
+    assert added["earliest"] == shown["earliest"]
+    assert shown["released"] == {"handle": None, "pack": None, "use": None}
+    assert shown["wanted_by"] == "2026-12-19T08:00:00+01:00"
+    whens = [shown["earliest"][release] for release in ("handle", "pack", "use")]
+    assert all(whens)
+    assert whens == sorted(whens)
+    said = shop.ok("batch", "show", "E-1")
+    assert said.count("if each step is done as soon as it may be") == 3
+
+
 def test_three_levels_of_every_stage(shop: Command) -> None:
     shop.ok("record", "coat", "T-1")
     coat = shop.json("batch", "show", "T-1")["coats"][0]

@@ -8,15 +8,12 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.stats import lognorm
 
 from finishing.cure.climate import PlaceAir
 from finishing.cure.integral import Series
 from finishing.cure.terms import Stage, StepKind
-from finishing.cure.track import Track
 from finishing.cure.work import AbradeEntry, CoatEntry, StepEntry
 from finishing.plan.batches import Curves, batch_at_a_time, first_plan, packed
-from finishing.plan.batches.chance import chance
 from finishing.plan.batches.serial import Placing, by_batch, by_time, first_bit, runs
 from tests.cure.factory import (
     COCOBOLO,
@@ -319,38 +316,3 @@ def test_kinds_in_one_go() -> None:
     )  # fmt: skip
     assert kinds[0] == [[prepare], [coat], [turn, coat], [abrade, coat], [turn, coat]]
     assert kinds[1] == [[prepare], [coat], [wipe], [coat], [wipe]]
-
-
-def test_the_chance_of_a_date() -> None:
-    """A finish without spread on a wood without one: certain from the hour it is packed on, impossible before.
-
-    With spread: at the level the plan was made for, the last coat alone decides when the rest has slack.
-    """
-    shop = rig(of("A", coats("c", "varnish", 2), varnish()))
-    problem = shop.problem()
-    plan = first_plan(problem)
-    job, placed = problem.jobs[0], plan.placed[0]
-    track = Track([(-np.inf, WARM["bench"])])
-    when = packed(job, placed)
-    assert when is not None
-    chances = [chance(job, placed, problem.grid, track, [], problem.grid.hour(when) + d) for d in (-150.0, 0.0, 400.0)]
-    assert chances == sorted(chances, key=float)
-    assert chances[0] is not None
-    assert chances[0] < 0.2
-    assert 0.6 < (chances[1] or 0.0) < 0.9
-    assert (chances[2] or 0.0) > 0.95
-
-
-def test_the_chance_follows_the_spread_of_one_coat() -> None:
-    """One coat, ready to pack when its own time has come: the chance is that of the log-normal (scipy's)."""
-    finish = varnish()
-    shop = rig(of("A", coats("c", "varnish", 1), finish))
-    problem = shop.problem()
-    plan = first_plan(problem)
-    coat, end = problem.jobs[0].tasks[1].coat, shop.works(problem, plan)["A"][1].ends
-    assert coat is not None
-    track = Track([(-np.inf, WARM["bench"])])
-    for hours in (80.0, 120.0, 200.0, 300.0):
-        given_chance = chance(problem.jobs[0], plan.placed[0], problem.grid, track, [], end + hours)
-        exact = float(lognorm.cdf(hours, coat.factors.sigma(finish, Stage.STACKABLE), scale=120.0))
-        assert given_chance == pytest.approx(exact, abs=0.06)

@@ -114,6 +114,7 @@ def test_a_closed_batchs_code_is_not_given_again(shop: Shop) -> None:
     [
         ("maple", {"maple": 1.0}),
         ("maple, padauk 20%", {"maple": 0.8, "padauk": 0.2}),
+        ("maple, padauk 20", {"maple": 0.8, "padauk": 0.2}),
         ("maple, walnut, padauk 20%", {"maple": 0.4, "walnut": 0.4, "padauk": 0.2}),
         ("maple 30%, walnut 30%", {"maple": 0.5, "walnut": 0.5}),
         ("maple 20%, maple 20%, walnut", {"maple": 0.4, "walnut": 0.6}),

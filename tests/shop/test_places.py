@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
+import time
+from contextlib import nullcontext
 from pathlib import Path
 
 import pytest
@@ -13,7 +15,7 @@ from finishing.exchange.readings import LogReading, read_log
 from finishing.shop import places
 from finishing.shop.shop import Shop
 from tests.shop.built import NOW, ZONE, begin, local
-from tests.shop.doing import coat
+from tests.shop.doing import coat, do, on_file
 
 
 def log_of(folder: Path, hours: list[float], celsius: float = 21.0) -> tuple[Path, LogReading]:
@@ -79,6 +81,30 @@ def test_a_log_of_one_reading_counts(shop: Shop, tmp_path: Path) -> None:
     assert air.at(NOW - 0.25)[0] == pytest.approx(14.0)
     # a week on it says nothing any more: the usual day of the loft is 21 °C all the time
     assert shop.rack(NOW).air["loft"].at(NOW + 168.0)[0] == pytest.approx(21.0, abs=0.1)
+
+
+@pytest.mark.postgresql_only
+@pytest.mark.parametrize("stopped", [False, True])
+def test_others_record_while_a_long_log_comes_in(shop: Shop, other: Shop, tmp_path: Path, stopped: bool) -> None:
+    begin(shop)
+    path, log = log_of(tmp_path, hourly(24))
+    seen: list[float | None] = []
+
+    def halfway(done: int, rows: int) -> None:
+        seen.append(places.last_reading(other, other.place("loft").id))
+        began = time.monotonic()
+        do(other, "B-1", NOW)
+        assert time.monotonic() - began < 2.0  # and not when the import is through
+        assert places.add_reading(other, "loft", round((NOW + 1.0) * 3600), 20.0, 50.0)
+        if stopped:
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt) if stopped else nullcontext():
+        found = places.import_log(shop, "loft", path, log, NOW, progress=halfway)
+        assert found.added == 25
+    assert seen == [None]  # nothing of it showed before it was whole
+    assert len(places.last_readings(other, "loft", 100)) == (1 if stopped else 26)
+    assert len(on_file(other, "B-1")) == 1
 
 
 def test_an_unknown_place_takes_no_log(shop: Shop, tmp_path: Path) -> None:

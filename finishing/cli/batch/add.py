@@ -24,7 +24,7 @@ from finishing.shop.shop import Shop
 @click.option("--species", required=True, callback=options.parsed(parse_woods), help='woods: "maple, padauk 20%"')
 @click.option("--size", help='one piece: 300x200x18, 12x8x3/4in or "round 100x9"; for amounts of finish')
 @click.option("--place", help="where they dry; not needed where the shop has one place")
-@click.option("--wanted", help="when they must be ready: 2026-12-19, or with a time")
+@click.option("--wanted", "--by", help="when they must be ready: 2026-12-19, or with a time")
 @click.option("--priority", default="0", callback=options.parsed(parse_priority),
               help="how much more than usual a day late counts when planning: 0 to 9")  # fmt: skip
 @click.option("--code", default="", help="the batch's code; the next free one of the year")

@@ -20,7 +20,7 @@ NEVER = "none"
 
 @click.command()
 @click.argument("code")
-@click.option("--wanted", help="when it must be ready: 2026-12-19, or with a time; none for no date")
+@click.option("--wanted", "--by", help="when it must be ready: 2026-12-19, or with a time; none for no date")
 @click.option("--priority", callback=options.parsed(parse_priority),
               help="how much more than usual a day late counts when planning: 0 to 9")  # fmt: skip
 @options.as_json

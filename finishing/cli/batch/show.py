@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import click
 
 from finishing.cli import options
@@ -12,7 +14,7 @@ from finishing.cure.coat import Coat
 from finishing.cure.progress import Progress
 from finishing.cure.terms import Release, Stage
 from finishing.shop.record import entry_words, next_line
-from finishing.shop.sheets import batch_view, step_state, voided
+from finishing.shop.sheets import batch_view, earliest, step_state, voided
 from finishing.shop.shop import Standing
 from finishing.shop.words import RELEASE_WORDS, short_time, step_words
 from finishing.units import show_duration, show_length
@@ -42,7 +44,7 @@ def show(code: str, as_json: bool) -> None:
     _steps(p, now, settings.zone)
     for coat in p.coats:
         _coat(coat, now, settings.zone)
-    _releases(p, now, settings.zone)
+    _releases(p, earliest(standing, now), now, settings.zone)
     _record(standing, now, settings.zone)
 
 
@@ -109,11 +111,13 @@ def _window_words(coat: Coat, now: float, zone: str) -> str:
     return f"for the next coat it opens {short_time(window.opens, zone, now)} and {shuts}{tight}"
 
 
-def _releases(p: Progress, now: float, zone: str) -> None:
+def _releases(p: Progress, could_be: Mapping[Release, float | None], now: float, zone: str) -> None:
     say()
     for release in Release:
-        when = p.releases[release]
-        words = "not known yet" if when is None else f"from {short_time(when, zone, now)}"
+        when, soonest = p.releases[release], could_be[release]
+        words = "not known yet" if soonest is None else f"from {short_time(soonest, zone, now)}"
+        if when is None and soonest is not None:
+            words += ", if each step is done as soon as it may be"
         if release in p.said:
             words = f"since you said so {short_time(p.said[release], zone, now)}"
         say(f"{RELEASE_WORDS[release]:<16} {words}")

@@ -11,7 +11,8 @@ from finishing.cure.fold import Fold
 from finishing.cure.progress import releases
 from finishing.cure.terms import Hazard, Release
 from finishing.plan.batches import NEVER, Placed, Score, packed
-from finishing.plan.batches.chance import chance
+from finishing.plan.batches.chance import chance_at_rest, chances
+from finishing.plan.batches.draws import Standing
 from finishing.plan.batches.score import late_days
 from finishing.shop.plan import nights
 from finishing.shop.plan.ask import Asked, Item
@@ -143,9 +144,10 @@ def sheet(made: Made, reasons: Mapping[str, str] | None = None) -> PlanSheet:
         folds[item.batch.code] = nights.play(item, placed, asked.problem.grid)
         placed_of[item.batch.code] = placed
         works += [_work(item, t, where, asked) for t, where in enumerate(placed)]
+    sure = _chances(asked, plan.placed)
     works.sort(key=lambda w: (w.begins, w.code))
     lines = tuple(
-        _line(asked, item, placed_of.get(code), folds.get(code), (reasons or {}).get(code, ""))
+        _line(asked, item, placed_of.get(code), folds.get(code), (reasons or {}).get(code, ""), sure.get(code))
         for code, item in asked.items.items()
     )
     return PlanSheet(
@@ -229,7 +231,9 @@ def _days(asked: Asked, works: list[Work], folds: Mapping[str, Fold]) -> tuple[D
     )
 
 
-def _line(asked: Asked, item: Item, placed: tuple[Placed, ...] | None, fold: Fold | None, why: str) -> Line:
+def _line(
+    asked: Asked, item: Item, placed: tuple[Placed, ...] | None, fold: Fold | None, why: str, chance: float | None
+) -> Line:
     job, grid, wanted = item.job, asked.problem.grid, item.batch.wanted_by
     line = Line(item.batch.code, item.what, item.batch.pieces, wanted, None, None, 0, None, None, held=item.held,
                 whole=item.whole)  # fmt: skip
@@ -246,14 +250,23 @@ def _line(asked: Asked, item: Item, placed: tuple[Placed, ...] | None, fold: Fol
         packed=ready[Release.PACK],
         used=ready[Release.USE],
         late_days=days,
-        chance=_chance(asked, item, placed),
+        chance=chance,
         next=grid.hour(placed[0].start) if placed else None,
         unfinished=unfinished,
         why=why or ("" if job.dated and not unfinished else job.note or "finds no place in the hours there are"),
     )
 
 
-def _chance(asked: Asked, item: Item, placed: tuple[Placed, ...]) -> float | None:
-    if item.batch.wanted_by is None:
-        return None
-    return chance(item.job, placed, asked.problem.grid, item.fold.track, item.fold.coats, item.batch.wanted_by)
+def _chances(asked: Asked, placed: tuple[tuple[Placed, ...], ...]) -> dict[str, float | None]:
+    """By code: the chance that a batch makes its date, the plan played with all that may come late."""
+
+    def standing(item: Item) -> Standing:
+        return Standing(item.fold.track, item.fold.coats, item.batch.wanted_by)
+
+    jobs = asked.problem.jobs
+    worked = chances(asked.problem, placed, [standing(asked.item(j)) for j in range(len(jobs))])
+    found = {job.code: chance for job, chance in zip(jobs, worked, strict=True)}
+    for code, item in asked.items.items():
+        if code not in found and item.job.dated and not item.job.tasks:
+            found[code] = chance_at_rest(code, standing(item))
+    return found
