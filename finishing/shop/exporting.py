@@ -5,8 +5,9 @@ from __future__ import annotations
 import json
 import os
 import shutil
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -26,6 +27,8 @@ ABOUT, OWN = "about.json", "own"
 """In a folder of CSV files: what wrote them, the version of the tables, how many rows each has; and the folder of the
 maker's own finishes, schedules and woods."""
 
+TOLD_EVERY = 500
+
 BEGINS = b'{"program": "finishing"'
 
 
@@ -34,20 +37,26 @@ def shapes() -> dict[str, Shape]:
     return {name: tuple(Column(*column) for column in columns) for name, columns in stored.shapes().items()}
 
 
-def export(shop: Shop, target: Path, form: str, now: float) -> dict[str, int]:
+def export(
+    shop: Shop, target: Path, form: str, now: float, progress: Callable[[int, int], None] | None = None
+) -> dict[str, int]:
     """Write every table as it stands at one moment: a new folder of CSV files, or one JSON file. Rows by table.
 
     BadInput where something stands there already (but an older export of the same kind of file), or nothing can be put.
+    progress: called with rows written and in all; what it raises stops the work with nothing there.
     """
     about = {"program": "finishing", "version": finishing.__version__, "schema": HEAD, "exported_at": iso(now, "UTC")}
     files = beside.own_files(shop.home)
     with shop.store.read() as r:
+        told = _Told(sum(stored.count_of(r, name) for name in shapes()), progress) if progress else None
         if form == "json":
             held = {OWN: {path: _text(path, body) for path, body in files.items()}}
             with writing(target, "file", BEGINS) as out:
-                return write_json(out, {**about, **held}, shapes(), lambda name: stored.rows_of(r, name))
+                return write_json(out, {**about, **held}, shapes(), lambda name: _rows(r, name, told))
         with _new_folder(target) as folder:
-            counts = {name: _csv(r, folder / f"{name}.csv", name, shape) for name, shape in shapes().items()}
+            counts = {
+                name: _csv(_rows(r, name, told), folder / f"{name}.csv", shape) for name, shape in shapes().items()
+            }
             for path, body in files.items():
                 (folder / OWN / path).parent.mkdir(mode=0o700, parents=True, exist_ok=True)
                 write_private(folder / OWN / path, body, "folder")
@@ -63,9 +72,31 @@ def _text(path: str, body: bytes) -> str:
         raise BadFile(path, "is not UTF-8 text", "save it as UTF-8, or export to a folder") from error
 
 
-def _csv(r: Reader, file: Path, name: str, shape: Shape) -> int:
+@dataclass(slots=True)
+class _Told:
+    """Rows counted as they pass, and told."""
+
+    total: int
+    progress: Callable[[int, int], None]
+    done: int = 0
+
+    def one(self) -> None:
+        """One more."""
+        self.done += 1
+        if self.done % TOLD_EVERY == 0 or self.done == self.total:
+            self.progress(self.done, self.total)
+
+
+def _rows(r: Reader, name: str, told: _Told | None) -> Iterator[Row]:
+    for row in stored.rows_of(r, name):
+        yield row
+        if told is not None:
+            told.one()
+
+
+def _csv(rows: Iterator[Row], file: Path, shape: Shape) -> int:
     with writing(file, "folder") as out:
-        return write_csv(out, shape, stored.rows_of(r, name))
+        return write_csv(out, shape, rows)
 
 
 @contextmanager
