@@ -24,6 +24,7 @@ from sqlmodel import Session
 
 from finishing.errors import BadInput
 from finishing.store import copies, schema
+from finishing.store.beside import Files
 from finishing.store.engine import connect, driver, writers
 from finishing.store.location import Location
 from finishing.store.trouble import Unsure, known_trouble, no_answer
@@ -231,10 +232,13 @@ class Store:
         self.close()
 
 
-def backup(store: Store, target: Path) -> None:
-    """Copy the database to a new file, sound and whole, while others go on. BadInput if it exists."""
+def backup(store: Store, target: Path, files: Files | None = None) -> None:
+    """Copy the database to a new file, sound and whole, while others go on, with files beside it.
+
+    BadInput if it exists.
+    """
     with known_trouble(store.location.shown), store.engine.connect() as connection:
-        copies.copy(_sqlite(store, connection), target)
+        copies.copy(_sqlite(store, connection), target, files=files)
 
 
 def check(store: Store) -> list[str]:
