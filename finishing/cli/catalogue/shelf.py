@@ -11,8 +11,8 @@ from finishing.cli import options
 from finishing.cli.text import say, say_json
 from finishing.clock import now_hour
 from finishing.exchange.plain import plain
+from finishing.home import home_folder
 from finishing.library import Kind, Library, add_own
-from finishing.shop.home import home_folder
 
 
 def library() -> Library:
