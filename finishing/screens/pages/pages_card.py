@@ -24,7 +24,7 @@ class PagesCard(ModalScreen[str]):
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape,p", "leave", "Leave it"),
-        *(Binding(digit, f"take('{digit}')", show=False) for digit in "0123456789"),
+        *(Binding(digit, f"take('{digit}')", "Go there", show=False) for digit in "0123456789"),
     ]
 
     def __init__(self, pages: Mapping[str, tuple[str, str, str]]) -> None:
