@@ -160,10 +160,11 @@ async def test_by_mouse_and_letters(empty: Shop, run: Run) -> None:
             watch.now += 60.0
         shown(seen, "RESTING · 1", "hardens until")
         await press(seen, "o Open")
-        await going_out(seen, "release")
+        await going_out(seen, "r release")
         await press_in_list(seen, "#choices", 1)
         assert "released to pack" in seen.said[-1][0]
-        await going_out(seen, "close")
+        await going_out(seen, "e close")
+        assert seen.card == "NoteCard"
         await press(seen, "Close")
         assert "closed" in seen.said[-1][0]
         await press(seen, "esc Back")
@@ -176,10 +177,12 @@ async def test_by_mouse_and_letters(empty: Shop, run: Run) -> None:
 async def going_out(seen: Seen, words: str) -> None:
     """Click one of the keys that stand over when the pieces may go out."""
     for label in seen.app.screen.query(KeyLabel):
-        if words in str(label.render()):
-            label.scroll_visible(animate=False)
-            await seen.pilot.pause()
-            await seen.pilot.click(label)
+        if str(label.render()).split() == words.split():
+            label.scroll_visible(animate=False, immediate=True)
+            await seen.pilot.pause(0.3)
+            area = label.region
+            assert label.screen.get_widget_at(*area.offset)[0] is label, f"under {seen.text()}"
+            await seen.pilot.click(offset=area.offset)
             await seen.pilot.pause()
             return
     raise AssertionError(f"no {words} on:\n{seen.text()}")
