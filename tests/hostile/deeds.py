@@ -6,12 +6,13 @@ import io
 import json
 import sqlite3
 import unicodedata
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing, redirect_stderr, redirect_stdout
 from dataclasses import fields, replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
+from unittest.mock import patch
 
 from hypothesis import strategies as st
 from pypdfium2 import PdfDocument
@@ -22,6 +23,7 @@ from finishing.cure.finish import Finish
 from finishing.cure.schedule import Schedule
 from finishing.cure.species import Species
 from finishing.errors import FinishingError
+from finishing.exchange.paper.fonts import Type
 from finishing.exchange.plain import BIDI, plain
 from finishing.exchange.readings import read_log
 from finishing.library.build import build
@@ -229,7 +231,23 @@ def taking_out(data: st.DataObject, home: Path) -> None:
 def printing(data: st.DataObject, home: Path) -> int:
     """Cards of every kind in one document, hostile text in all their places; no sign hides or turns the line."""
     texts = data.draw(st.lists(typed, min_size=20, max_size=40))
-    waiting, cards = iter(texts), []
+    printed(texts, home)
+    return len(texts)
+
+
+def printed(texts: Sequence[str], home: Path) -> None:
+    """Cards with the texts on them: what is set is harmless, and so is the page, read by another library.
+
+    Of the page, signs that turn or part lines: a glyph that stands for no single letter, as in Arabic, reads as its
+    number there, which may be any control.
+    """
+    waiting, cards, ready = iter(texts), [], Type.ready
+
+    def watched(type_: Type, text: str) -> str:
+        said = ready(type_, text)
+        harmless(said)
+        return said
+
     shop = Shop.open(NOW)
     while (text := next(waiting, None)) is not None:
         for kind in ("care", "record", "rack"):
@@ -238,12 +256,13 @@ def printing(data: st.DataObject, home: Path) -> int:
     shop.close()
     with TemporaryDirectory(prefix="finishing-out-") as folder:
         target = Path(folder) / "cards.pdf"
-        draw_cards(Worded(CardDraft("rack", ("T-1",)), NOW, tuple(cards)), target)
+        with patch.object(Type, "ready", watched):
+            draw_cards(Worded(CardDraft("rack", ("T-1",)), NOW, tuple(cards)), target)
         assert [path.name for path in Path(folder).iterdir()] == [target.name]
         with closing(PdfDocument(target)) as document:
             for page in document:
-                harmless(page.get_textpage().get_text_range().replace("\r\n", "\n"))
-    return len(texts)
+                text = page.get_textpage().get_text_range()
+                harmless("".join(sign for sign in text if unicodedata.category(sign) != "Cc"))
 
 
 def _spoilt(said: Any, text: str, waiting: Iterator[str]) -> Any:

@@ -6,12 +6,14 @@ import stat
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from finishing.store.sound import examine
 
-from .deeds import CHEAP, DEAR, Deed, begin, printing
+from .deeds import CHEAP, DEAR, Deed, begin, printed, printing
+
+pytestmark = pytest.mark.usefixtures("hasty")
 
 SLOW = [HealthCheck.function_scoped_fixture, HealthCheck.too_slow, HealthCheck.data_too_large]
 
@@ -33,12 +35,9 @@ def test_what_is_commanded(deed: Deed, own_home: Path, data: st.DataObject) -> N
     assert examine(own_home / "finishing.db").sound
 
 
-@settings(max_examples=2, phases=[Phase.generate], suppress_health_check=SLOW)
-@given(data=st.data())
-def test_what_is_printed(own_home: Path, data: st.DataObject) -> None:
-    if not own_home.exists():
-        begin(own_home)
-    printing(data, own_home)
+def test_what_is_printed(own_home: Path) -> None:
+    begin(own_home)
+    printed(("\x1b[2J\x1b[31m\u202eabc", "a\nb\t\u2028c", "日本１العربية", "ß" * 300), own_home)
 
 
 def test_all_that_is_made_is_private(own_home: Path) -> None:
