@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 import subprocess
 import sys
+from html import escape
 
 from finishing.exchange.plain import plain
 
@@ -19,7 +20,8 @@ def command(title: str, words: str) -> list[str] | None:
         script = "on run argv\ndisplay notification (item 2 of argv) with title (item 1 of argv)\nend run"
         return ["osascript", "-e", script, title, words]
     if shutil.which("notify-send"):
-        return ["notify-send", "--app-name=finishing", "--", title, words]
+        # The body, unlike the title, may hold markup, links among it: Desktop Notifications Specification, "Markup".
+        return ["notify-send", "--app-name=finishing", "--", title, escape(words, quote=False)]
     return None
 
 

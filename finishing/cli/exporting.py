@@ -18,7 +18,7 @@ from finishing.shop.exporting import FORMATS, bring_in, export
 @click.option("--format", "form", type=click.Choice(FORMATS), help="csv, or json where the name ends so")
 @options.as_json
 def export_command(target: Path, form: str | None, as_json: bool) -> None:
-    """Write everything on record: a folder of CSV files, one a table, or one JSON file.
+    """Write everything on record, and your own finishes, schedules and woods: a folder of CSV files, or one JSON file.
 
     Cells that a spreadsheet would take for formulas get an apostrophe before them; `finishing import` takes it off.
     """
@@ -35,8 +35,8 @@ def export_command(target: Path, form: str | None, as_json: bool) -> None:
 def import_command(source: Path, as_json: bool) -> None:
     """Put an export into a shop with nothing on record, all of it or nothing, row by row as it was.
 
-    FINISHING_HOME names the folder of the new shop. Your own finishes, schedules and woods are files beside the
-    database: copy them. Every batch keeps what it began with, with or without them.
+    FINISHING_HOME names the folder of the new shop. Your own finishes, schedules and woods come along; one that is
+    there already and is other stops the import.
     """
     with open_shop(now_hour()) as shop:
         counts = bring_in(shop, source)

@@ -28,8 +28,8 @@ def backup(file: Path | None, listing: bool, as_json: bool) -> None:
 
     It is one file, checked, and private to you; others may go on working meanwhile. The program makes one by itself on
     the first start of each day, and one before it changes the layout of the record. Of the daily ones it keeps the
-    newest of 7 days, 5 weeks and 12 months; it removes no other. Your own finishes, schedules and woods are not in it:
-    they are files of their own in the same folder.
+    newest of 7 days, 5 weeks and 12 months; it removes no other. Your own finishes, schedules and woods are in it (not
+    in one made before a change of layout: they are files of their own, which no layout touches).
     """
     now = now_hour()
     if listing:
@@ -65,7 +65,9 @@ def _list(as_json: bool) -> None:
 @click.argument("file", type=options.FILE)
 @options.as_json
 def restore(file: Path, as_json: bool) -> None:
-    """Put a backup FILE in the place of your record. What it replaces is kept among the backups.
+    """Put a backup FILE in the place of your record, and your own finishes, schedules and woods as they were in it.
+
+    What it replaces is kept among the backups; own files that have come since stay.
 
     FILE may be the name of one that finishing backup --list shows. A backup that fails its check is refused, and so is
     any while the program runs elsewhere on the same record.
@@ -75,9 +77,12 @@ def restore(file: Path, as_json: bool) -> None:
         view = keeping.soundness_view(done.found)
         kept = ("layout", "batches", "entries", "readings")
         replaced = None if done.replaced is None else str(done.replaced)
-        say_json({"file": view["file"], "replaced": replaced, **{key: view[key] for key in kept}})
+        counts = {key: view[key] for key in kept}
+        say_json({"file": view["file"], "replaced": replaced, **counts, "own_files": list(done.own)})
         return
     say(f"restored {done.found.file}: {_counts(done.found)}")
+    for path in done.own:
+        say(f"  your own {path}, as it was")
     if done.replaced is not None:
         say(f"  what it replaced is kept: {done.replaced}")
 

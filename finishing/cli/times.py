@@ -16,9 +16,9 @@ from finishing.cure.integral import Series
 from finishing.cure.spread import LIKELY
 from finishing.cure.terms import Release, Stage
 from finishing.errors import BadInput
+from finishing.home import home_folder
 from finishing.library import Library
 from finishing.moments import machine_zone, parse_moment, zone_named
-from finishing.shop.home import home_folder
 from finishing.shop.views import times_view
 from finishing.shop.whatif import Answer, ask, daily_air, read_air, steady_air
 from finishing.shop.words import RELEASE_WORDS

@@ -6,6 +6,7 @@ import datetime as dt
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from statistics import median  # numpy's own would import its masked arrays, for fourteen numbers
 
 import numpy as np
@@ -61,6 +62,12 @@ class DayAhead:
         UsualDay(self.low_c, self.high_c, humidity, humidity)
 
 
+@lru_cache(maxsize=8192)
+def _hour_at(year: int, month: int, day: int, clock: int, zone: str) -> float:
+    """The hour of a local time. Kept: every place asks for the same days at every look, and a zone is slow to ask."""
+    return hour_of(pendulum.datetime(year, month, day, clock, tz=zone))
+
+
 class Pattern:
     """The outlook as a smooth curve through each day's low and high, over a stretch of local days."""
 
@@ -78,8 +85,7 @@ class Pattern:
             if day is not None and day.humidity_pct is not None:
                 at_low = at_high = day.humidity_pct
             for clock, t, h in ((LOW_AT, low, at_low), (HIGH_AT, high, at_high)):
-                local = pendulum.datetime(date.year, date.month, date.day, clock, tz=zone)
-                hours.append(hour_of(local))
+                hours.append(_hour_at(date.year, date.month, date.day, clock, zone))
                 warmth.append(t)
                 damp.append(h)
         self._hours, self._t, self._h = np.array(hours), np.array(warmth), np.array(damp)

@@ -38,13 +38,18 @@ def read_text(path: Path) -> str:
 
 
 def write_text(path: Path, text: str) -> None:
+    """Put a text in place as UTF-8, as `write_bytes` does."""
+    write_bytes(path, text.encode("utf-8"))
+
+
+def write_bytes(path: Path, body: bytes) -> None:
     """Put a file in place in one go: a reader, or a power cut, meets the old one or the new one, never a part."""
     temporary: Path | None = None
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         with tempfile.NamedTemporaryFile("wb", dir=path.parent, prefix=".", suffix=".tmp", delete=False) as stream:
             temporary = Path(stream.name)
-            stream.write(text.encode("utf-8"))
+            stream.write(body)
             stream.flush()
             os.fsync(stream.fileno())
         os.replace(temporary, path)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -28,6 +29,8 @@ if TYPE_CHECKING:
 
 SIZES, SHEETS = ("A6", "4x6"), ("A4", "letter")
 KINDS = ("rack", "care", "record")
+Progress = Callable[[int, int], None]
+
 MOST = 500
 """Cards in one file at most."""
 
@@ -54,40 +57,63 @@ class Printed:
     cut: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Worded:
+    """Cards as they will be printed, in words: nothing on them needs the shop any more."""
+
+    draft: CardDraft
+    made_at: float
+    contents: tuple[RackCard | CareCard | RecordSheet, ...]
+
+
 def print_cards(shop: Shop, draft: CardDraft, file: Path, now: float) -> Printed:
     """Write a PDF; in place of an older one. NotFound for an unknown batch, BadInput where it can't be written."""
+    return draw_cards(word_cards(shop, draft, now), file)
+
+
+def word_cards(shop: Shop, draft: CardDraft, now: float) -> Worded:
+    """What the cards say, as of now: quick. NotFound for an unknown batch, BadInput for too many cards."""
+    if draft.copies * len(draft.codes) > MOST:
+        raise BadInput("copies", draft.copies, f"no more than {MOST} cards in all")
+    kinds: dict[str, Callable[[Shop, Standing, float], RackCard | CareCard | RecordSheet]]
+    kinds = {"rack": rack, "care": care, "record": record}
+    says = kinds[draft.kind]
+    return Worded(draft, now, tuple(says(shop, shop.standing(code, now), now) for code in draft.codes))
+
+
+def draw_cards(worded: Worded, file: Path, progress: Progress | None = None) -> Printed:
+    """Draw them and write the PDF: takes its time, and asks no shop. BadInput where it can't be written.
+
+    progress: called with cards drawn and in all; what it raises stops the work with nothing written.
+    """
     from finishing.exchange.paper.sheet import SHEETS as SHEET_SIZES
     from finishing.exchange.paper.sheet import SIZES as CARD_SIZES
     from finishing.exchange.paper.sheet import Pen, lay
 
-    if draft.copies * len(draft.codes) > MOST:
-        raise BadInput("copies", draft.copies, f"no more than {MOST} cards in all")
-    made = dt.datetime.fromtimestamp(round(now * 3600), tz=dt.UTC)
+    draft = worded.draft
+    made = dt.datetime.fromtimestamp(round(worded.made_at * 3600), tz=dt.UTC)
     pen = Pen(made, f"{draft.kind}: {', '.join(draft.codes)}")
     whole = draft.kind == "record"
     size = SHEET_SIZES[draft.sheet or "A4"] if whole else CARD_SIZES[draft.size]
     sheet = SHEET_SIZES[draft.sheet] if draft.sheet is not None and not whole else None
 
     def cards() -> list[Draw]:
-        return [card for code in draft.codes for card in _drawn(shop, pen, draft.kind, code, size, now) * draft.copies]
+        return [card for said in worded.contents for card in _drawn(pen, said, size) * draft.copies]
 
-    count = lay(pen, cards, size, sheet)
+    count = lay(pen, cards, size, sheet, progress)
     body = pen.bytes()
     write_private(file, body, "file", b"%PDF")
     return Printed(file, count, pen.pdf.page_no(), tuple(pen.type.missing), tuple(pen.cut))
 
 
-def _drawn(shop: Shop, pen: Pen, kind: str, code: str, size: tuple[float, float], now: float) -> list[Draw]:
-    from finishing.exchange.paper.care import care_card
-    from finishing.exchange.paper.rack import rack_cards
+def _drawn(pen: Pen, said: RackCard | CareCard | RecordSheet, size: tuple[float, float]) -> list[Draw]:
+    from finishing.exchange.paper.care import CareCard, care_card
+    from finishing.exchange.paper.rack import RackCard, rack_cards
     from finishing.exchange.paper.record import record_sheet
 
-    standing = shop.standing(code, now)
-    if kind == "rack":
-        return rack_cards(pen, rack(shop, standing, now), size[1], size[0])
-    if kind == "care":
-        return [care_card(care(shop, standing, now))]
-    return [record_sheet(record(shop, standing, now))]
+    if isinstance(said, RackCard):
+        return rack_cards(pen, said, size[1], size[0])
+    return [care_card(said) if isinstance(said, CareCard) else record_sheet(said)]
 
 
 def _day(hour: float, zone: str) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from finishing.errors import BadInput, FinishingError
+from finishing.shop import beside
 from finishing.shop.shop import Shop
 from finishing.shop.views import View, when
 from finishing.store import kept as stored
@@ -29,10 +30,11 @@ WHY = {
 
 @dataclass(frozen=True, slots=True)
 class Restored:
-    """What came back, and where the database that it replaced is now."""
+    """What came back, where the database that it replaced is now, and the maker's own files that were put back."""
 
     found: Soundness
     replaced: Path | None
+    own: tuple[str, ...]
 
 
 def daily_backup(shop: Shop, now: float) -> str:
@@ -40,16 +42,19 @@ def daily_backup(shop: Shop, now: float) -> str:
     if not shop.places():  # a shop nobody has set up yet
         return ""
     try:
-        stored.keep_daily(shop.store, lambda: shop.settings.zone, now)
+        stored.keep_daily(shop.store, lambda: shop.settings.zone, now, lambda: beside.own_files(shop.home))
     except FinishingError as trouble:
         return f"no backup was made today: {trouble}"
     return ""
 
 
 def back_up(shop: Shop, target: Path | None, now: float) -> Kept:
-    """Copy the record to a new file; without one, among the shop's backups. BadInput if the file is there."""
+    """Copy the record and the maker's own files to a new file; without one, among the shop's backups.
+
+    BadInput if the file is there.
+    """
     path = stored.path_for(shop.store.location, now, stored.MADE) if target is None else target.absolute()
-    copy_to(shop.store, path)
+    copy_to(shop.store, path, beside.own_files(shop.home))
     return Kept(path, now, stored.MADE, path.stat().st_size)
 
 
@@ -61,14 +66,18 @@ def backups(location: Location | None = None) -> list[Kept]:
 def restore(source: Path, now: float, location: Location | None = None) -> Restored:
     """Put a backup, a file or the name of one among the backups, in the place of the record; bring it up to date.
 
-    BadInput for no such file, BadFile for one that fails its check; the record is then as it was.
+    The maker's own files are put back as they were then; those that have come since stay. What is replaced, files among
+    it, is kept. BadInput for no such file, BadFile for one that fails its check; the record is then as it was.
     """
     where = location or locate()
     among = stored.folder_of(where) / source.name
     path = among if not source.exists() and source.name == str(source) and among.exists() else source
-    done = restoring.restore(where, path, now)
+    held = beside.own_files(where.home)
+    done = restoring.restore(where, path, now, held, lambda files: beside.checked(str(path), files))
     Store.open(where, now).close()
-    return Restored(done.found, done.replaced)
+    changed = beside.others(where.home, done.files)
+    beside.put_back(where.home, done.files, changed)
+    return Restored(done.found, done.replaced, tuple(changed))
 
 
 def check(file: Path | None, location: Location | None = None) -> Soundness:

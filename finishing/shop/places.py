@@ -20,6 +20,7 @@ from finishing.exchange.readings import LogReading
 from finishing.shop.shop import Shop
 from finishing.store import places as stored
 from finishing.store import readings as stored_readings
+from finishing.store.insert import BATCH_OF_ROWS
 from finishing.store.places import PlaceRow
 from finishing.store.readings import LogImport
 
@@ -155,10 +156,14 @@ def import_log(
     with shop.store.write(turn_later=True) as w:  # other benches record while a long log comes in
         place = stored.by_name(w, name)
         for part in log.stretches():
-            added += stored_readings.add_readings(w, place.id, part.seconds, part.temperature_c, part.humidity_pct)
-            done += len(part.seconds)
-            if progress is not None:
-                progress(done, rows)
+            for begin in range(0, len(part.seconds), BATCH_OF_ROWS):
+                some = slice(begin, begin + BATCH_OF_ROWS)
+                added += stored_readings.add_readings(
+                    w, place.id, part.seconds[some], part.temperature_c[some], part.humidity_pct[some]
+                )
+                done += len(part.seconds[some])
+                if progress is not None:
+                    progress(done, rows)
         if not dry:
             w.take_turn()
             stored_readings.remember_import(w, LogImport(place.id, path.name, digest, rows, added, now))

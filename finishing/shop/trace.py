@@ -27,8 +27,6 @@ NEAR_HOURS = 1.0
 DRYING_HOURS = 30 * 24.0
 """The air around a last coat is told for so long at most."""
 
-KINDS = ("batch", "lot", "can")
-
 
 @dataclass(frozen=True, slots=True)
 class Recall:
@@ -105,30 +103,32 @@ def trace(shop: Shop, word: str, now: float, kind: str | None = None) -> Recall 
     NotFound with the nearest; BadInput where the word is more than one of them and none was said to be meant.
     """
     text = word.strip()
+    number = _number(text)
     with shop.store.read() as r:
         row = stored.batch_kept(r, text) if kind in (None, "batch") else None
-        lot = exact = stored.of_lot(r, text) if kind in (None, "lot") and text else ()
-        can = _can(r, text) if kind in (None, "can") else ()
-        if not (row or lot or can) and kind in (None, "lot"):
-            lot = stored.of_lot(r, text, alike=True)
-        found = [k for k, hit in zip(KINDS, (row, lot, can), strict=True) if hit]
-        if len(found) > 1:
-            ways = " or ".join(f"--{k}" for k in found)
-            raise BadInput("trace", word, f"{ways} beside it, as it is {' and '.join(f'a {k}' for k in found)}")
+        ways: list[tuple[str, Sequence[str | int]]] = []
+        if kind in (None, "lot") and text:
+            ways.append(("lot", [text]))
+        if kind in (None, "can") and number is not None:
+            ways.append(("can", [number]))
+        meant = [(what, names, found) for what, names in ways if (found := stored.cans_of(r, names))]
+        if row is None and not meant and kind in (None, "lot") and (alike := stored.spellings(r, text)):
+            meant.append(("lot", alike, stored.cans_of(r, alike)))
+        kinds = [*(["batch"] if row else []), *(what for what, _, _ in meant)]
+        if len(kinds) > 1:
+            said = " or ".join(f"--{k}" for k in kinds)
+            raise BadInput("trace", word, f"{said} beside it, as it is {' and '.join(f'a {k}' for k in kinds)}")
         if row is not None:
             return _traced(r, row, now)
-        if exact:
-            return Recall(found[0], text, exact, stored.reached_by_lot(r, text))
-        if lot or can:
-            return Recall(found[0], text, lot or can, stored.reached(r, [row.id for row in lot or can]))
+        for what, names, found in meant:
+            return Recall(what, text, found, stored.reached(r, names))
         raise NotFound(kind or "lot, can or batch", word, [*stored.lots(r), *codes(r)])
 
 
-def _can(r: Reader, text: str) -> tuple[CanRow, ...]:
+def _number(text: str) -> int | None:
+    """A can's number, written with or without "can" before it."""
     number = text.casefold().removeprefix("can").strip()
-    if not number.isdecimal() or not number.isascii() or len(number) > 9:
-        return ()
-    return stored.of_number(r, int(number))
+    return int(number) if number.isdecimal() and number.isascii() and len(number) <= 9 else None
 
 
 def _traced(r: Reader, row: BatchKept, now: float) -> BatchTraced:

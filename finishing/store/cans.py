@@ -4,18 +4,24 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, TypedDict, Unpack
 
 from sqlalchemy import Select, select, update
 
-from finishing.clock import hour_of
 from finishing.cure.work import CoatEntry, standing
 from finishing.errors import BadInput
 from finishing.store import entries
 from finishing.store.tables import BATCH, CAN, ENTRY, CanTable
-from finishing.store.types import instant, maybe_hour, maybe_instant
+from finishing.store.types import instant, maybe_instant, read_hour
 from finishing.store.work import Reader, Writer
+
+COLUMNS = (
+    CAN.c.id, CAN.c.finish, CAN.c.volume_ml, CAN.c.lot, CAN.c.price, CAN.c.bought_on, CAN.c.opened_on,
+    CAN.c.use_within_days, CAN.c.note, CAN.c.created_at, CAN.c.emptied_at,
+)  # fmt: skip
+"""Of a can, as `read` takes them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,21 +110,21 @@ def amend(w: Writer, can_id: int, **changes: Unpack[Changes]) -> None:
 
 def on_shelf(r: Reader) -> tuple[CanRow, ...]:
     """Every can that is not emptied, by finish and id."""
-    query = select(CAN).where(CAN.c.emptied_at.is_(None)).order_by(CAN.c.finish, CAN.c.id)
-    return tuple(row_of(row) for row in r.connection.execute(query))
+    query = select(*COLUMNS).where(CAN.c.emptied_at.is_(None)).order_by(CAN.c.finish, CAN.c.id)
+    return tuple(read(row) for row in r.connection.execute(query))
 
 
 def by_id(r: Reader, can_id: int) -> CanRow:
     """One can, emptied or not. BadInput for an unknown one."""
-    row = r.connection.execute(select(CAN).where(CAN.c.id == can_id)).one_or_none()
+    row = r.connection.execute(select(*COLUMNS).where(CAN.c.id == can_id)).one_or_none()
     if row is None:
         raise BadInput("can", can_id, "a can that is there")
-    return row_of(row)
+    return read(row)
 
 
 def of_lot(r: Reader, lot: str) -> tuple[CanRow, ...]:
     """Every can of a lot, emptied or not."""
-    return tuple(row_of(row) for row in r.connection.execute(select(CAN).where(CAN.c.lot == lot).order_by(CAN.c.id)))
+    return tuple(read(row) for row in r.connection.execute(select(*COLUMNS).where(CAN.c.lot == lot).order_by(CAN.c.id)))
 
 
 def left_ml(r: Reader) -> dict[int, float]:
@@ -158,16 +164,12 @@ def _standing_uses(r: Reader, batch_ids: Select[tuple[int]], only: set[int] | No
     return tuple(sorted(found, key=lambda use: use.number))
 
 
-def row_of(row: Any) -> CanRow:
-    """A can from all columns of its row."""
-    can = NewCan(
-        finish=row.finish,
-        volume_ml=row.volume_ml,
-        lot=row.lot,
-        price=row.price,
-        bought_on=row.bought_on,
-        opened_on=row.opened_on,
-        use_within_days=row.use_within_days,
-        note=row.note,
-    )
-    return CanRow(row.id, can, hour_of(row.created_at), maybe_hour(row.emptied_at))
+def read(row: Sequence[Any]) -> CanRow:
+    """A can from COLUMNS, as read by SQLAlchemy or handed over by the driver."""
+    number, finish, volume, lot, price, bought, opened, within, note, created, emptied = row
+    can = NewCan(finish, volume, lot, price, _day(bought), _day(opened), within, note)
+    return CanRow(number, can, read_hour(created), None if emptied is None else read_hour(emptied))
+
+
+def _day(value: str | dt.date | None) -> dt.date | None:
+    return dt.date.fromisoformat(value) if isinstance(value, str) else value

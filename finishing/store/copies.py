@@ -10,16 +10,18 @@ from contextlib import closing
 from pathlib import Path
 
 from finishing.errors import BadInput, StoreTrouble
+from finishing.store import beside
+from finishing.store.beside import Files
 from finishing.store.trouble import known_trouble
 
 PART = ".part"
 """How the name of a copy ends until it is whole."""
 
 
-def copy(source: sqlite3.Connection, target: Path, *, sound: bool = True) -> None:
+def copy(source: sqlite3.Connection, target: Path, *, sound: bool = True, files: Files | None = None) -> None:
     """Copy the database to a new file: complete, sound and on disk, or not there at all.
 
-    sound: whether an unsound copy is refused; what is replaced is kept however it is.
+    sound: whether an unsound copy is refused; what is replaced is kept however it is. files: what to put beside it.
     BadInput if the file exists; StoreTrouble if it can't be written or the copy is unsound.
     """
     if target.exists():
@@ -31,7 +33,7 @@ def copy(source: sqlite3.Connection, target: Path, *, sound: bool = True) -> Non
     except OSError as error:
         raise StoreTrouble(f"no backup can be put at {target}: {error.strerror}", "choose another folder") from error
     try:
-        _fill(source, part, str(target), sound)
+        _fill(source, part, str(target), sound, files)
         _name(part, target)
         sync(target.parent)
     finally:
@@ -48,10 +50,12 @@ def _name(part: Path, target: Path) -> None:
         os.replace(part, target)
 
 
-def _fill(source: sqlite3.Connection, part: Path, shown: str, sound: bool) -> None:
+def _fill(source: sqlite3.Connection, part: Path, shown: str, sound: bool, files: Files | None) -> None:
     with known_trouble(shown), closing(sqlite3.connect(part)) as copied:
         source.backup(copied)
         copied.execute("PRAGMA journal_mode = DELETE")  # one file, with nothing beside it
+        if files is not None:
+            beside.put(copied, files)
         wrong = problems(copied) if sound else []
     if wrong:
         raise StoreTrouble(f"the database can't be copied soundly: {wrong[0]}", "finishing check says what is wrong")

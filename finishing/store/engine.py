@@ -64,4 +64,5 @@ def _prepare(below: Any, record: Any) -> None:
 
 
 def _begin(connection: Connection) -> None:
-    connection.exec_driver_sql(connection.get_execution_options().get(BEGIN, "BEGIN"))
+    # past SQLAlchemy's own way, which takes longer than many a question
+    driver(connection).execute(connection.get_execution_options().get(BEGIN, "BEGIN"))

@@ -16,6 +16,7 @@ from pathlib import Path
 from finishing.clock import SECONDS, at_zone, hour_of
 from finishing.errors import StoreTrouble
 from finishing.store import copies
+from finishing.store.beside import Files
 from finishing.store.location import Location
 from finishing.store.types import instant
 from finishing.store.work import Store
@@ -108,10 +109,13 @@ def _month(hour: float, zone: str) -> tuple[int, ...]:
     return _day(hour, zone)[:2]
 
 
-def keep_daily(store: Store, zone: Callable[[], str], now: float) -> Path | None:
+def keep_daily(
+    store: Store, zone: Callable[[], str], now: float, files: Callable[[], Files | None] = lambda: None
+) -> Path | None:
     """Take the day's backup unless there is one, and clear away by the rule. None where there was nothing to do.
 
-    zone: tells the shop's zone, asked only when the newest backup is less than a day old. StoreTrouble if it can't be
+    zone: tells the shop's zone, asked only when the newest backup is less than a day old. files: tells what goes beside
+    the record, asked only when a backup is made. StoreTrouble if it can't be
     made; the database itself is as it was.
     """
     if not store.location.writable:
@@ -123,7 +127,7 @@ def keep_daily(store: Store, zone: Callable[[], str], now: float) -> Path | None
     if any(_day(kept.made_at, local) == _day(now, local) for kept in recent):
         return None
     made = path_for(store.location, now, DAILY)
-    copy_to(store, made)
+    copy_to(store, made, files())
     clear_away(folder, zone())
     return made
 

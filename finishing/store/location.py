@@ -8,13 +8,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from platformdirs import user_data_dir
 from sqlalchemy import URL, make_url
 from sqlalchemy.exc import ArgumentError
 
 from finishing.errors import BadInput
+from finishing.home import check_name, home_folder
 
-HOME, DATABASE = "FINISHING_HOME", "FINISHING_DATABASE"
+DATABASE = "FINISHING_DATABASE"
 
 FILE_NAME = "finishing.db"
 
@@ -54,7 +54,7 @@ def locate(environ: Mapping[str, str] = os.environ) -> Location:
     `FINISHING_HOME` replaces the user's data folder; `FINISHING_DATABASE` names another database. A relative
     SQLite path counts from the present folder, and `~` is the user's home.
     """
-    home = Path(environ.get(HOME) or user_data_dir("finishing", appauthor=False)).expanduser().absolute()
+    home = home_folder(environ)
     given = environ.get(DATABASE)
     if not given:
         return at_file(home / FILE_NAME, home)
@@ -89,6 +89,7 @@ def _whole(given: str, field: str) -> URL:
         raise BadInput(field, given, f"a database on disk: {_EXPECTED}")
     prefix = "file:" if path.startswith("file:") else ""
     whole = Path(path.removeprefix(prefix)).expanduser().absolute()
+    check_name(whole, field)
     return url.set(database=f"{prefix}{whole}")
 
 

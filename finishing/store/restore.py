@@ -6,15 +6,19 @@ import os
 import secrets
 import shutil
 import sqlite3
+from collections.abc import Callable
 from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
 from finishing.errors import BadFile, BadInput, StoreTrouble
-from finishing.store import copies, engine, kept
+from finishing.store import beside, copies, engine, kept
+from finishing.store.beside import Files
 from finishing.store.location import Location
 from finishing.store.sound import Soundness, examine, read_only
 from finishing.store.trouble import known_trouble
+
+Check = Callable[[Files], object]
 
 _BESIDE = ("-wal", "-shm", "-journal")
 """What SQLite keeps beside a file; it belongs to that file and no other."""
@@ -22,14 +26,19 @@ _BESIDE = ("-wal", "-shm", "-journal")
 
 @dataclass(frozen=True, slots=True)
 class Restored:
-    """What came back, and where the database that it replaced is now; None where there was none."""
+    """What came back, where what it replaced is now (None where there was nothing), and the files beside it."""
 
     found: Soundness
     replaced: Path | None
+    files: Files
 
 
-def restore(location: Location, source: Path, now: float) -> Restored:
-    """Put a backup in the place of the database.
+def restore(
+    location: Location, source: Path, now: float, files: Files | None = None, check: Check = lambda files: None
+) -> Restored:
+    """Put a backup in the place of the database. The files beside it are handed back, for whoever knows where they go.
+
+    files: what lies beside the database now, to be kept with what is replaced. check: refuses the backup's files.
 
     BadFile for a backup that fails its check; StoreTrouble if the database is in use or can't be written. Either way
     the database is as it was. What is replaced is put among the backups first, damaged or not.
@@ -47,18 +56,20 @@ def restore(location: Location, source: Path, now: float) -> Restored:
     part = file.with_name(f".{file.name}.{secrets.token_hex(4)}{copies.PART}")
     try:
         with known_trouble(str(source)), closing(read_only(source)) as good:
-            copies.copy(good, part)
-        return Restored(found, _put_in_place(location, file, part, now))
+            held = beside.read(good)
+            check(held)
+            copies.copy(good, part, files={})  # the record has no such table
+        return Restored(found, _put_in_place(location, file, part, now, files), held)
     finally:
         part.unlink(missing_ok=True)
 
 
-def _put_in_place(location: Location, file: Path, part: Path, now: float) -> Path | None:
+def _put_in_place(location: Location, file: Path, part: Path, now: float, files: Files | None) -> Path | None:
     if not file.exists() or file.stat().st_size == 0:
         _swap(file, part)
         return None
     try:
-        return _overwrite(location, file, part, now)
+        return _overwrite(location, file, part, now, files)
     except sqlite3.DatabaseError as error:
         if getattr(error, "sqlite_errorcode", 0) & 0xFF not in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
             with known_trouble(str(file)):
@@ -68,7 +79,7 @@ def _put_in_place(location: Location, file: Path, part: Path, now: float) -> Pat
     return aside
 
 
-def _overwrite(location: Location, file: Path, part: Path, now: float) -> Path:
+def _overwrite(location: Location, file: Path, part: Path, now: float, files: Files | None) -> Path:
     """Write the copy over a database that can be read, as one transaction, while nobody else has it open.
 
     The lock is held from before the old content is copied away till the new one is in, so that no entry made
@@ -80,7 +91,7 @@ def _overwrite(location: Location, file: Path, part: Path, now: float) -> Path:
         live.execute("PRAGMA locking_mode = EXCLUSIVE")
         live.execute("BEGIN EXCLUSIVE")
         live.execute("COMMIT")  # in this mode the lock stays
-        copies.copy(live, aside, sound=False)
+        copies.copy(live, aside, sound=False, files=files)
         with closing(read_only(part)) as good:
             good.backup(live)
     return aside

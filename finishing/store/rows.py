@@ -56,6 +56,11 @@ def rows_of(r: Reader, name: str) -> Iterator[Row]:
         yield tuple(row)
 
 
+def count_of(r: Reader, name: str) -> int:
+    """How many rows a table has."""
+    return r.connection.scalar(select(func.count()).select_from(_table(name))) or 0
+
+
 def is_empty(r: Reader) -> bool:
     """Whether there is nothing but settings."""
     others = (table for table in Base.metadata.sorted_tables if table is not SETTING)

@@ -5,43 +5,50 @@ The statements are made once, as making one costs more than most of them take to
 
 from __future__ import annotations
 
+import datetime as dt
+import json
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cache
 from typing import Any, NamedTuple
 
-from sqlalchemy import Select, bindparam, func, literal, select, union_all
+from sqlalchemy import bindparam, false, func, literal, or_, select, union_all
 
-from finishing.clock import SECONDS, hour_of
+from finishing.clock import SECONDS
 from finishing.cure.work import Entry
 from finishing.store import cans
+from finishing.store.bare import Bare
 from finishing.store.cans import CanRow
 from finishing.store.kinds import MOVE, RELEASE, VOID, Columns, entry_of
 from finishing.store.tables import BATCH, BATCH_WOOD, CAN, ENTRY, FROZEN, PLACE, READING
-from finishing.store.types import maybe_hour
+from finishing.store.types import read_hour
 from finishing.store.work import Reader
 
 
 class CanCoat(NamedTuple):
-    """A standing coat that came from a can: entry's number, hour, position in the schedule, amount [mL], who."""
+    """A standing coat that came from a can: entry's number, position in the schedule, amount [mL], who."""
 
     can: int
     number: int
-    at: float
+    instant: str | dt.datetime
     step: int
     amount_ml: float | None
     maker: str
 
+    @property
+    def at(self) -> float:
+        """The hour; worked out when asked, as a lot has many coats."""
+        return read_hour(self.instant)
 
-@dataclass(frozen=True, slots=True)
-class Whereabouts:
+
+class Whereabouts(NamedTuple):
     """Where a batch is now, by its record: the place, what it was released for and when, closed at an hour."""
 
     place: str
     held: bool
     closed_at: float | None
-    released: dict[str, float] = field(default_factory=dict)
+    released: dict[str, float]
 
     @property
     def state(self) -> str:
@@ -49,8 +56,7 @@ class Whereabouts:
         return "closed" if self.closed_at is not None else "released" if self.released else "on_rack"
 
 
-@dataclass(frozen=True, slots=True)
-class Reached:
+class Reached(NamedTuple):
     """A batch that some cans went on: what it is, where it is, and the coats, in order of entry."""
 
     code: str
@@ -97,30 +103,17 @@ class AirRead:
     humidity_pct: tuple[float, float, float] | None
 
 
-_LOT = select(CAN).where(CAN.c.lot == bindparam("lot")).order_by(CAN.c.id)
-_LOT_ALIKE = select(CAN).where(func.lower(CAN.c.lot) == bindparam("lot"), CAN.c.lot != "").order_by(CAN.c.id)
-_CAN = select(CAN).where(CAN.c.id == bindparam("number"))
+Names = Sequence[str | int]
+"""Lots as spelt, or numbers of cans."""
 
 
-def of_lot(r: Reader, lot: str, *, alike: bool = False) -> tuple[CanRow, ...]:
-    """The cans of a lot as spelt; alike: in whatever case."""
-    query, asked = (_LOT_ALIKE, lot.lower()) if alike else (_LOT, lot)
-    return tuple(cans.row_of(row) for row in r.connection.execute(query, {"lot": asked}))
-
-
-def of_number(r: Reader, number: int) -> tuple[CanRow, ...]:
-    """The can of a number, if there is one."""
-    return tuple(cans.row_of(row) for row in r.connection.execute(_CAN, {"number": number}))
-
-
-def lots(r: Reader) -> list[str]:
-    """Every lot there is, to offer the nearest."""
-    return list(r.connection.scalars(select(CAN.c.lot).where(CAN.c.lot != "").distinct()))
-
-
-def _statements(cans_meant: Any) -> tuple[Select[Any], Select[Any]]:
-    """Coats of some cans with their batches, and what was written of those batches that may change where they are."""
-    reached_by = select(ENTRY.c.batch_id).where(ENTRY.c.can_id.in_(cans_meant))
+@cache
+def _statements(column: str, names: int) -> tuple[Bare, Bare, Bare]:
+    """Cans named by so many lots or numbers; their coats with the batches; and what was written of those batches that
+    may change where they are."""
+    named = or_(*(CAN.c[column] == bindparam(f"name{n}") for n in range(names)))
+    meant = select(CAN.c.id).where(named)
+    reached_by = select(ENTRY.c.batch_id).where(ENTRY.c.can_id.in_(meant))
     # Only a coat has a can. Asked for by its kind as well, SQLite would go through all coats there are.
     coats = (
         select(
@@ -129,65 +122,84 @@ def _statements(cans_meant: Any) -> tuple[Select[Any], Select[Any]]:
         )
         .join(BATCH, BATCH.c.id == ENTRY.c.batch_id)
         .join(PLACE, PLACE.c.id == BATCH.c.place_id)
-        .where(ENTRY.c.can_id.in_(cans_meant))
+        .where(ENTRY.c.can_id.in_(meant))
         .order_by(ENTRY.c.id)
     )  # fmt: skip
+    kinds = or_(*(ENTRY.c.kind == kind for kind in (VOID, MOVE, RELEASE)))
     since = (
         select(ENTRY.c.batch_id, ENTRY.c.id, ENTRY.c.kind, ENTRY.c.at, ENTRY.c.body, ENTRY.c.voids)
-        .where(ENTRY.c.kind.in_((VOID, MOVE, RELEASE)), ENTRY.c.batch_id.in_(reached_by))
+        .where(kinds, ENTRY.c.batch_id.in_(reached_by))
         .order_by(ENTRY.c.id.desc())
     )
-    return coats, since
+    return Bare(select(*cans.COLUMNS).where(named).order_by(CAN.c.id)), Bare(coats), Bare(since)
 
 
-_BY_LOT = _statements(select(CAN.c.id).where(CAN.c.lot == bindparam("lot")))
-_BY_CANS = _statements(bindparam("cans", expanding=True))
+HEAD = 7
+"""So many columns of the coats are of the batch; a CanCoat's follow."""
 
 
-def reached_by_lot(r: Reader, lot: str) -> tuple[Reached, ...]:
-    """Every batch with a standing coat from a can of a lot, in the order they were begun."""
-    return _reached(r, _BY_LOT, {"lot": lot})
+def _named(names: Names) -> tuple[tuple[Bare, Bare, Bare], dict[str, str | int]]:
+    column = "lot" if isinstance(names[0], str) else "id"
+    return _statements(column, len(names)), {f"name{n}": name for n, name in enumerate(names)}
 
 
-def reached(r: Reader, numbers: Sequence[int]) -> tuple[Reached, ...]:
-    """As `reached_by_lot`, of certain cans."""
-    return _reached(r, _BY_CANS, {"cans": list(numbers)})
+def cans_of(r: Reader, names: Names) -> tuple[CanRow, ...]:
+    """The cans of some lots, or of some numbers; at least one."""
+    statements, asked = _named(names)
+    return tuple(map(cans.read, statements[0].rows(r, **asked)))
 
 
-def _reached(r: Reader, asked_by: tuple[Select[Any], Select[Any]], asked: dict[str, Any]) -> tuple[Reached, ...]:
-    connection = r.connection
+def lots(r: Reader) -> list[str]:
+    """Every lot there is, to offer the nearest."""
+    return list(r.connection.scalars(select(CAN.c.lot).where(CAN.c.lot != "").distinct()))
+
+
+def spellings(r: Reader, lot: str) -> list[str]:
+    """Every lot on record that is spelt so, in whatever case; SQLite itself folds a to z only."""
+    return [known for known in lots(r) if known.casefold() == lot.casefold()]
+
+
+def reached(r: Reader, names: Names) -> tuple[Reached, ...]:
+    """Every batch with a standing coat from the cans of some lots or numbers, in the order the batches were begun."""
+    (_, coats_of, since), asked = _named(names)
     dead: set[int] = set()
     turns: defaultdict[int, list[tuple[float, int, str, str]]] = defaultdict(list)
-    for batch_id, number, kind, at, body, voids in connection.execute(asked_by[1], asked):
+    for batch_id, number, kind, at, body, voids in since.rows(r, **asked):
         if number in dead:
             continue
         if kind == VOID:  # read from the last: a void may itself be voided
             dead.add(voids)
         else:
-            word = body["place"] if kind == MOVE else body["release"]
-            turns[batch_id].append((hour_of(at), number, kind, word))
-    heads: dict[int, tuple[str, str, int, Whereabouts]] = {}
-    coats: defaultdict[int, list[CanCoat]] = defaultdict(list)
-    for key, code, what, pieces, held, closed, place, can, number, at, *rest in connection.execute(asked_by[0], asked):
-        if number in dead:
+            said = json.loads(body)
+            turns[batch_id].append((read_hour(at), number, kind, said["place"] if kind == MOVE else said["release"]))
+    found: dict[int, tuple[tuple[Any, ...], list[CanCoat]]] = {}
+    for row in coats_of.rows(r, **asked):
+        coat = CanCoat._make(row[HEAD:])
+        if coat.number in dead:
             continue
-        if key not in heads:
-            heads[key] = code, what, pieces, _where(place, held, maybe_hour(closed), turns[key])
-        coats[key].append(CanCoat(can, number, hour_of(at), *rest))
-    return tuple(Reached(*heads[key], tuple(coats[key])) for key in sorted(heads))
+        if row[0] in found:
+            found[row[0]][1].append(coat)
+        else:
+            found[row[0]] = row, [coat]
+    batches = []
+    for key in sorted(found):
+        (_, code, what, pieces, held, closed, place, *_), coats = found[key]
+        where = _where(place, bool(held), None if closed is None else read_hour(closed), turns.get(key, ()))
+        batches.append(Reached(code, what, pieces, where, tuple(coats)))
+    return tuple(batches)
 
 
-def _where(place: str, held: bool, closed: float | None, turns: list[tuple[float, int, str, str]]) -> Whereabouts:
-    moves, released = [], {}
-    for at, _, kind, word in sorted(turns):
+def _where(place: str, held: bool, closed: float | None, turns: Sequence[tuple[float, int, str, str]]) -> Whereabouts:
+    released: dict[str, float] = {}
+    for at, _, kind, word in sorted(turns) if turns else ():
         if kind == MOVE:
-            moves.append(word)
+            place = word
         else:
             released[word] = at
-    return Whereabouts(moves[-1] if moves else place, held, closed, released)
+    return Whereabouts(place, held, closed, released)
 
 
-_BATCH = (
+_BATCH = Bare(
     select(
         BATCH.c.id, BATCH.c.code, BATCH.c.what, BATCH.c.pieces, BATCH.c.schedule, FROZEN.c.body, PLACE.c.name,
         BATCH.c.created_at, BATCH.c.closed_at, BATCH.c.held,
@@ -196,12 +208,12 @@ _BATCH = (
     .join(FROZEN, FROZEN.c.key == BATCH.c.frozen_key)
     .where(BATCH.c.code == bindparam("code"))
 )  # fmt: skip
-_WOODS = (
+_WOODS = Bare(
     select(BATCH_WOOD.c.species, BATCH_WOOD.c.share)
     .where(BATCH_WOOD.c.batch_id == bindparam("batch"))
     .order_by(BATCH_WOOD.c.position)
 )
-_RECORD = (
+_RECORD = Bare(
     select(
         ENTRY.c.id, ENTRY.c.kind, ENTRY.c.at, ENTRY.c.recorded_at, ENTRY.c.step, ENTRY.c.body, ENTRY.c.voids,
         ENTRY.c.maker, ENTRY.c.can_id, ENTRY.c.amount_ml, CAN.c.lot,
@@ -214,22 +226,20 @@ _RECORD = (
 
 def batch_kept(r: Reader, code: str) -> BatchKept | None:
     """A batch by its code, if there is one."""
-    connection = r.connection
-    found = connection.execute(_BATCH, {"code": code}).one_or_none()
-    if found is None:
+    found = _BATCH.rows(r, code=code)
+    if not found:
         return None
-    key, code, what, pieces, schedule, body, place, created, closed, held = found
-    woods = tuple((species, share) for species, share in connection.execute(_WOODS, {"batch": key}))
-    record = tuple(_written(row) for row in connection.execute(_RECORD, {"batch": key}))
-    return BatchKept(
-        code, what, pieces, schedule, body, place, hour_of(created), maybe_hour(closed), held, woods, record
-    )
+    key, code, what, pieces, schedule, body, place, created, closed, held = found[0]
+    woods = tuple((species, share) for species, share in _WOODS.rows(r, batch=key))
+    record = tuple(map(_written, _RECORD.rows(r, batch=key)))
+    ended = None if closed is None else read_hour(closed)
+    return BatchKept(code, what, pieces, schedule, body, place, read_hour(created), ended, bool(held), woods, record)
 
 
-def _written(row: Any) -> Written:
+def _written(row: tuple[Any, ...]) -> Written:
     number, kind, at, recorded_at, step, body, voids, maker, can, amount, lot = row
-    entry = entry_of(number, hour_of(at), Columns(kind, body, step, voids, amount))
-    return Written(entry, hour_of(recorded_at), maker, can, lot or "")
+    entry = entry_of(number, read_hour(at), Columns(kind, json.loads(body), step, voids, amount))
+    return Written(entry, read_hour(recorded_at), maker, can, lot or "")
 
 
 Leg = tuple[str, float, float]
@@ -239,7 +249,7 @@ _READ = READING.c
 
 
 @cache
-def _air(coats: int, legs: int) -> tuple[Any, Any]:
+def _air(coats: int, legs: int) -> tuple[Bare, Bare]:
     """Statements for so many coats and legs: one each, made once, as each has a cost of its own."""
 
     def stood(n: int) -> tuple[Any, Any]:
@@ -261,7 +271,8 @@ def _air(coats: int, legs: int) -> tuple[Any, Any]:
         ).where(*stood(n))
         for n in range(legs)
     ]
-    return (union_all(*near) if near else None), (union_all(*over) if over else None)
+    nothing = select(literal(0)).where(false())
+    return Bare(union_all(*near) if near else nothing), Bare(union_all(*over) if over else nothing)
 
 
 def air_near(r: Reader, coats: Sequence[tuple[str, float]], within: float) -> list[tuple[float, float | None] | None]:
@@ -272,7 +283,7 @@ def air_near(r: Reader, coats: Sequence[tuple[str, float]], within: float) -> li
         at, reach = round(hour * SECONDS), round(within * SECONDS)
         asked |= {f"place{n}": place, f"at{n}": at, f"start{n}": at - reach, f"end{n}": at + reach}
     if coats:
-        for n, temperature, humidity, away in r.connection.execute(_air(len(coats), 0)[0], asked):
+        for n, temperature, humidity, away in _air(len(coats), 0)[0].rows(r, **asked):
             if n not in found or away < found[n][0]:
                 found[n] = away, temperature, humidity
     return [found[n][1:] if n in found else None for n in range(len(coats))]
@@ -286,7 +297,7 @@ def air_over(r: Reader, legs: Sequence[Sequence[Leg]]) -> list[AirRead]:
     for n, (_, (place, start, end)) in enumerate(flat):
         asked |= {f"place{n}": place, f"start{n}": round(start * SECONDS), f"end{n}": round(end * SECONDS)}
     if flat:
-        for n, count, *row in r.connection.execute(_air(0, len(flat))[1], asked):
+        for n, count, *row in _air(0, len(flat))[1].rows(r, **asked):
             if count:
                 known[flat[n][0]].append((count, *row))
     return [_read(known[of]) for of in range(len(legs))]

@@ -9,13 +9,14 @@ from typing import Any
 from sqlalchemy import DateTime, Dialect, Text
 from sqlalchemy.types import TypeDecorator
 
-from finishing.clock import hour_of
+from finishing.clock import SECONDS, hour_of
 from finishing.errors import BadInput
 
 EPOCH = dt.datetime(1970, 1, 1, tzinfo=dt.UTC)
 
 _MICROSECONDS = 3.6e9
 _LATEST_HOUR = 24.0 * 366 * 230
+_read = dt.datetime.fromisoformat
 
 
 class UTC(TypeDecorator[dt.datetime]):
@@ -70,6 +71,13 @@ def instant(hour: float) -> dt.datetime:
 def maybe_instant(hour: float | None) -> dt.datetime | None:
     """As `instant`; None stays None."""
     return None if hour is None else instant(hour)
+
+
+def read_hour(value: str | dt.datetime) -> float:
+    """Epoch hours of an instant as the driver hands it over: SQLite's is text, in UTC."""
+    if isinstance(value, str):
+        return _read(value + "+00:00").timestamp() / SECONDS
+    return hour_of(value)
 
 
 def maybe_hour(value: dt.datetime | None) -> float | None:

@@ -14,7 +14,6 @@ import os
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Self
@@ -25,6 +24,7 @@ from sqlmodel import Session
 
 from finishing.errors import BadInput
 from finishing.store import copies, schema
+from finishing.store.beside import Files
 from finishing.store.engine import connect, driver, writers
 from finishing.store.location import Location
 from finishing.store.trouble import Unsure, known_trouble, no_answer
@@ -38,23 +38,31 @@ BORN = 1 << 40
 """Added to the data's version when the database is made, so that it differs from any before."""
 
 
-@dataclass(frozen=True, slots=True)
 class Reader:
     """A transaction that sees the database as it was at its first query."""
 
-    session: Session
+    def __init__(self, connection: Connection) -> None:
+        self._connection = connection
 
     @property
     def connection(self) -> Connection:
-        """The connection below, for queries that want rows rather than objects."""
-        return self.session.connection()
+        """The connection to ask."""
+        return self._connection
 
 
-@dataclass(frozen=True, slots=True)
 class Writer(Reader):
-    """A transaction that has the database to itself for writing. settle: what else a commit does."""
+    """A transaction that has the database to itself for writing."""
 
-    settle: Callable[[Session], None] | None = None
+    def __init__(self, session: Session, settle: Callable[[Session], None] | None = None) -> None:
+        """settle: what else a commit does."""
+        super().__init__(session.connection())
+        self.session = session
+        self._settle = settle
+
+    @property
+    def connection(self) -> Connection:
+        """The connection below the session, for statements that need no objects."""
+        return self.session.connection()
 
     def take_turn(self) -> None:
         """Wait for the other writers, where `Store.write` was told to leave that for later; again does no harm."""
@@ -70,8 +78,8 @@ class Writer(Reader):
         """
         if self.connection.dialect.name == "sqlite":
             self.session.commit()
-            if self.settle is not None:
-                self.settle(self.session)
+            if self._settle is not None:
+                self._settle(self.session)
             return
         from finishing.store import server
 
@@ -120,8 +128,8 @@ class Store:
     def read(self) -> Iterator[Reader]:
         """A unit of work that only reads; several go on at once, beside a writer."""
         self._look_again()
-        with known_trouble(self.location.shown), Session(self._engine) as session:
-            yield Reader(session)
+        with known_trouble(self.location.shown), self._engine.connect() as connection:
+            yield Reader(connection)
 
     @contextmanager
     def write(self, *, turn_later: bool = False) -> Iterator[Writer]:
@@ -171,10 +179,9 @@ class Store:
     def listen(self) -> None:
         """From now on be told of changes, for whoever stays: a server tells them, and a SQLite file is asked anyway."""
         if self.location.file is None and self._listener is None:
-            from finishing.store.server import Listener
+            from finishing.store import server
 
-            self._listener = Listener(self.location.url)
-            self._listener.start()
+            self._listener = server.listen(self.location.url, self._engine)
 
     def data_version(self) -> int:
         """A number that changes when another connection has committed; cheap enough to ask every second.
@@ -225,10 +232,13 @@ class Store:
         self.close()
 
 
-def backup(store: Store, target: Path) -> None:
-    """Copy the database to a new file, sound and whole, while others go on. BadInput if it exists."""
+def backup(store: Store, target: Path, files: Files | None = None) -> None:
+    """Copy the database to a new file, sound and whole, while others go on, with files beside it.
+
+    BadInput if it exists.
+    """
     with known_trouble(store.location.shown), store.engine.connect() as connection:
-        copies.copy(_sqlite(store, connection), target)
+        copies.copy(_sqlite(store, connection), target, files=files)
 
 
 def check(store: Store) -> list[str]:

@@ -53,9 +53,19 @@ def rows(file: Path) -> list[str]:
         return sorted(line for line in plain.iterdump() if line.startswith("INSERT"))
 
 
+OWN = {
+    "finishes/ma_finition.toml": "name = 'é'\r\n".encode(),
+    "schedules/mine.toml": b"# not a schedule yet",
+    "species/garden.toml": b"\xef\xbb\xbf",
+}
+
+
 @pytest.fixture
 def full(shop: Command) -> Command:
     """A shop with something in most tables, and with text that spreadsheets and terminals take for more than text."""
+    for path, body in OWN.items():
+        (shop.home / path).parent.mkdir()
+        (shop.home / path).write_bytes(body)
     opened = Shop.open(now_hour())
     for text in filter(str.strip, HOSTILE):
         add_note(opened, "T-1", text, now_hour())
@@ -79,8 +89,14 @@ def test_out_and_in_again_is_the_same(
     before = rows(full.home / "finishing.db")
     other = tmp_path / "new-home"
     monkeypatch.setenv("FINISHING_HOME", str(other))
+    there = other / "schedules" / "mine.toml"
+    there.parent.mkdir(parents=True)
+    there.write_text("another's")
+    assert "own file: got 'schedules/mine.toml'" in full.refused("import", str(target))
+    there.unlink()
     assert full.json("import", str(target))["tables"] == counts
     assert rows(other / "finishing.db") == before
+    assert {path: (other / path).read_bytes() for path in OWN} == OWN
     assert full.json("batch", "list") != []
     added = full.json("record", "coat", "T-1", "--coat", "2")["recorded"][0]["number"]
     assert added == counts["entry"] + 1
@@ -91,7 +107,7 @@ def test_private_and_nothing_left_behind(full: Command, tmp_path: Path) -> None:
     full.ok("export", str(tmp_path / "all.json"))
     full.ok("export", str(tmp_path / "all.json"))
     assert stat.S_IMODE((tmp_path / "out").stat().st_mode) == 0o700
-    for file in [*(tmp_path / "out").iterdir(), tmp_path / "all.json"]:
+    for file in [*(p for p in (tmp_path / "out").rglob("*") if p.is_file()), tmp_path / "all.json"]:
         assert stat.S_IMODE(file.stat().st_mode) == 0o600, file
     assert sorted(p.name for p in tmp_path.iterdir() if p.name.startswith(".")) == []
 
@@ -146,8 +162,13 @@ def test_what_is_no_whole_export_is_refused(full: Command, tmp_path: Path, monke
     assert "entry.csv is not in it" in full.refused("import", str(out))
     entries.write_bytes(kept)
     about = out / "about.json"
+    good = about.read_text("utf-8")
     about.write_text(about.read_text("utf-8").replace('"schema": "', '"schema": "9'), encoding="utf-8")
     assert "of version 9" in full.refused("import", str(out))
+    about.write_text(good.replace("schedules/mine", "../mine"), encoding="utf-8")
+    assert "no finish, schedule or wood" in full.refused("import", str(out))
+    about.write_text(good.replace("schedules/mine", "schedules/gone"), encoding="utf-8")
+    assert "own/schedules/gone.toml is not in it" in full.refused("import", str(out))
     about.write_text("[" * 100_000, encoding="utf-8")
     assert "can't be read as JSON" in full.refused("import", str(out))
     assert contents(full.home) == before

@@ -12,7 +12,7 @@ import pytest
 
 from finishing.cli import cli
 from finishing.cli.groups import LateGroup
-from finishing.shop.home import home_folder
+from finishing.home import home_folder
 from finishing.store import locate
 
 LOOK = """

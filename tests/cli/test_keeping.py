@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 import sqlite3
+import stat
 from contextlib import closing
 from pathlib import Path
 
@@ -49,6 +51,45 @@ def test_made_by_hand(shop: Command, tmp_path: Path) -> None:
     assert "checked" in shop.ok("backup")
     assert "made by hand" in shop.ok("backup", "--list")
     assert shop.json("check", str(target))["sound"] is True
+
+
+MINE = """name = "my-oil-twice"
+title = "my oil, twice"
+"""
+
+
+def test_a_shop_comes_back_with_its_own_finishes_and_schedules(shop: Command, tmp_path: Path) -> None:
+    """Read past the program. What has come since stays, and what was replaced is kept, files among it."""
+    mine, later = (shop.home / "schedules" / name for name in ("my-oil-twice.toml", "later.toml"))
+    mine.parent.mkdir()
+    mine.write_text(MINE)
+    target = tmp_path / "kept.db"
+    shop.ok("backup", str(target))
+    mine.write_text("changed since")
+    later.write_text("come since")
+    done = shop.json("restore", str(target))
+    assert done["own_files"] == ["schedules/my-oil-twice.toml"]
+    assert (mine.read_text(), later.read_text()) == (MINE, "come since")
+    assert "your own schedules/my-oil-twice.toml, as it was" in shop.ok("restore", done["replaced"])
+    assert mine.read_text() == "changed since"
+    assert stat.S_IMODE(mine.stat().st_mode) == 0o600
+    with closing(sqlite3.connect(target)) as plain:
+        plain.execute("UPDATE own_file SET path = '../../away.toml'")
+        plain.commit()
+    assert "no finish, schedule or wood" in shop.refused("restore", str(target))
+    assert not (shop.home.parent.parent / "away.toml").exists()
+
+
+def test_a_truncated_backup_is_refused_in_a_line(shop: Command) -> None:
+    shop.ok("due")
+    [kept] = shop.json("backup", "--list")
+    os.truncate(kept["file"], kept["bytes"] // 2)
+    code, out, err = shop("check", kept["file"])
+    assert (code, err) == (1, "")
+    assert "not sound" in out
+    said = shop.refused("restore", kept["file"])
+    assert "not restored" in said
+    assert "the database is as it was; try another backup" in said
 
 
 def test_check(shop: Command) -> None:

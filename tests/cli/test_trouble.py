@@ -77,16 +77,26 @@ def test_another_zone_moves_no_instant(shop: Command) -> None:
 
 LIMITED = """
 import resource, sys
+import finishing.cli.readings.logs as logs
 from finishing.__main__ import main
-size = int(sys.argv[1])
-resource.setrlimit(resource.RLIMIT_FSIZE, (size, size))
+size, read = int(sys.argv[1]), logs.read_log
+
+def read_then_fill(*arguments, **options):
+    log = read(*arguments, **options)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (size, size))
+    return log
+
+logs.read_log = read_then_fill
 main(sys.argv[2:])
 """
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="needs a limit on the size of files")
 def test_a_disk_that_takes_no_more(shop: Command, tmp_path: Path) -> None:
-    """A limit on file sizes stands for the full disk: the operating system refuses the write in the middle of it."""
+    """A limit on file sizes stands for the full disk: the operating system refuses the write in the middle of it.
+
+    It comes once the log is read, so that it is the database which runs into it.
+    """
     log = tmp_path / "log.csv"
     rows = "\n".join(f"{1_600_000_000 + 600 * i},20,50" for i in range(30_000))
     log.write_text(f"time,temperature (C),humidity\n{rows}\n")

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
@@ -89,6 +91,30 @@ def test_a_lost_connection_is_said_once_and_its_return(
 @pytest.mark.parametrize("words", [("--notify",), ("--watch", "--json")])
 def test_what_does_not_go_together(shop: Command, words: tuple[str, ...]) -> None:
     assert "--watch" in shop.refused("due", *words)
+
+
+def test_hostile_text_reaches_the_desktop_as_plain_text(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    stand_in = tmp_path / "notify-send"
+    stand_in.write_text(f"""#!/bin/sh
+printf '%s\\0' "$@" > '{tmp_path}/got'
+""")
+    stand_in.chmod(0o700)
+    monkeypatch.setenv("PATH", str(tmp_path), prepend=os.pathsep)
+    monkeypatch.setattr(desktop.sys, "platform", "linux")
+    words = (
+        "$(touch gone) `x` --urgency=critical \x1b[31m\x07\u202e <a href='http://x.example'>tap</a> & more\nand more"
+    )
+    assert desktop.notify("--icon=/etc/passwd\x1b[2J", words)
+    got = (tmp_path / "got").read_text("utf-8").split("\0")[:-1]
+    assert got[:2] == ["--app-name=finishing", "--"]
+    assert len(got) == 4
+    assert all(c not in "\x1b\x07\u202e\n" for text in got for c in text)
+    assert got[2].startswith("--icon=/etc/passwd")
+    # markup in the body is read by what shows it: Desktop Notifications Specification, from memory
+    assert "<" not in got[3]
+    assert "&lt;a href='http://x.example'&gt;tap&lt;/a&gt; &amp; more" in got[3]
+    assert "$(touch gone) `x` --urgency=critical" in got[3]
+    assert not Path("gone").exists()
 
 
 def test_the_desktop_gets_text_and_never_a_program(monkeypatch: pytest.MonkeyPatch) -> None:

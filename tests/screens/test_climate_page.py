@@ -358,7 +358,7 @@ async def test_adding_can_be_stopped_and_adds_nothing(
         page = await open_page(seen)
         path = log_file(tmp_path)
         page._add(ChosenLog(path, read_log(path, zone=ZONE)))
-        await until(seen, lambda: seen.card == "AddingCard" and "21%" in seen.text())
+        await until(seen, lambda: seen.card == "WorkCard" and "21%" in seen.text())
         await seen.pilot.click("#stop")
         held.set()
         await until(seen, lambda: seen.card == "ClimatePage")

@@ -22,9 +22,10 @@ async def by_keys(seen: Seen, **change: str) -> None:
     """Fill in the form from the top with nothing but keys, and press enter in its last field."""
     for text in (FIELDS | change).values():
         await seen.keys(*text, "tab")
-    assert isinstance(seen.app.focused, Select)
-    await seen.keys("enter", "home", *["down"] * schedule_at(seen, "hard-wax-two"), "enter", "tab")
     await seen.keys("tab")  # the place is the first, if nothing else is said
+    assert isinstance(seen.app.focused, Select)
+    await seen.keys("enter", "home", *["down"] * schedule_at(seen, "hard-wax-two"), "enter")
+    assert seen.app.focused is seen.app.screen.query_one("#wanted")  # a choice leads on by itself
 
 
 async def test_with_keys_only(shop: Shop, run: Run) -> None:
@@ -98,12 +99,48 @@ async def test_a_bad_field_gets_one_line_and_nothing_is_saved(shop: Shop, run: R
             await seen.keys("enter")
             assert seen.card == "NewBatch"
             assert said().startswith(expected)
+            assert seen.app.focused is value(name)  # where it is put right
             assert "\n" not in said()
             value(name).value = FIELDS.get(name, "")
         await seen.keys("escape")
         assert (seen.card, seen.said) == ("BenchScreen", [])
     assert shop.bench(NOW).rows == ()
     assert count(shop) == 0
+
+
+async def test_a_wood_is_offered_as_it_is_typed_and_says_what_it_asks_for(shop: Shop, run: Run) -> None:
+    async with run(shop, size=(80, 24)) as seen:
+        await seen.keys("n")
+        seen.app.screen.query_one("#woods", Input).focus()
+        await type_in(seen, "maple, padu")
+        assert "no wood is called padu; nearest: padauk" in seen.text()
+        await seen.keys("backspace")
+        await seen.pilot.pause(0.1)
+        await seen.keys("right")
+        assert seen.app.screen.query_one("#woods", Input).value == "maple, padauk"
+        await type_in(seen, " 20%")
+        assert "padauk: slows finishes, bleeds red, its dust sensitises" in seen.text()
+
+
+async def test_form_what_it_comes_to_and_what_is_wrong_show_at_once_at_80_by_24(shop: Shop, run: Run) -> None:
+    async with run(shop, size=(80, 24)) as seen:
+        await seen.keys("n")
+        for name, text in FIELDS.items():
+            seen.app.screen.query_one(f"#{name}", Input).value = text
+        seen.app.screen.query_one("#schedule", Select).value = "hard-wax-two"
+        seen.app.screen.query_one("#wanted", Input).value = "soon"
+        await seen.keys("enter")
+        for words in ("New batch", "teak: slows finishes much", "Add batch (enter)", "wanted by: got 'soon'"):
+            assert words in seen.text(), words
+
+
+async def test_the_first_button_says_enter_only_where_enter_does_it(shop: Shop, run: Run) -> None:
+    async with run(shop, size=(80, 24)) as seen:
+        await seen.keys("n")
+        for focus, words in (("#what", True), ("#schedule", False), ("#leave", False), ("#done", True)):
+            seen.app.screen.query_one(focus).focus()
+            await seen.pilot.pause()
+            assert ("Add batch (enter)" in seen.text()) is words, focus
 
 
 async def test_the_whole_form_is_reached_on_a_small_terminal(shop: Shop, run: Run) -> None:

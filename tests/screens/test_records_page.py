@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import threading
+from collections.abc import Callable
 from pathlib import Path
 
 import pypdf
@@ -10,12 +12,22 @@ import vobject
 from textual.widgets import Input, Select
 
 from finishing.screens.pages.records.cards import PrintCard
-from finishing.shop import cans
+from finishing.shop import cans, cards
+from finishing.shop.cards import Printed, Progress, Worded
 from finishing.shop.drafts import CanDraft
 from finishing.shop.shop import Shop
 from tests.screens.conftest import Run, Seen
 from tests.shop.built import EVENING, NOW, begin
 from tests.shop.doing import coat
+
+
+async def until(seen: Seen, holds: Callable[[], bool]) -> None:
+    """Wait for what work in another thread brings about."""
+    for _ in range(1500):
+        if holds():
+            return
+        await seen.pilot.pause(0.02)
+    raise AssertionError(seen.text())
 
 
 async def typed(seen: Seen, field: str, text: str) -> None:
@@ -81,9 +93,37 @@ async def test_cards_from_the_batch_page(shop: Shop, run: Run, tmp_path: Path) -
         seen.app.screen.query_one("#kind", Select).value = "care"
         await typed(seen, "file", str(tmp_path / "care.pdf"))
         await seen.keys("enter")
-        assert seen.card == "BatchPage"
+        await until(seen, lambda: seen.card == "BatchPage")
         assert "1 card on 1 page" in seen.said[-1][0]
     assert "No hot mugs" in " ".join(pypdf.PdfReader(tmp_path / "care.pdf").pages[0].extract_text().split())
+
+
+async def test_printing_goes_on_beside_the_screen_and_stops_when_asked(
+    shop: Shop, run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    begin(shop)
+    held, draw = threading.Event(), cards.draw_cards
+
+    def slow(worded: Worded, file: Path, progress: Progress) -> Printed:
+        def tell(done: int, total: int) -> None:
+            if done == 2:
+                held.wait(10)
+            progress(done, total)
+
+        return draw(worded, file, tell)
+
+    monkeypatch.setattr(cards, "draw_cards", slow)
+    async with run(shop, NOW) as seen:
+        await seen.keys("o", "p")
+        await typed(seen, "copies", "4")
+        await typed(seen, "file", str(tmp_path / "rack.pdf"))
+        await seen.keys("enter")
+        await until(seen, lambda: seen.card == "WorkCard" and "25%" in seen.text())
+        await seen.keys("question_mark", "escape")
+        held.set()
+        await until(seen, lambda: seen.card == "BatchPage")
+        assert seen.said[-1][0] == "stopped: nothing was printed"
+    assert list(tmp_path.glob("*.pdf*")) == []
 
 
 async def test_files_from_the_page(demo: Shop, run: Run, tmp_path: Path) -> None:
@@ -95,6 +135,7 @@ async def test_files_from_the_page(demo: Shop, run: Run, tmp_path: Path) -> None
         await seen.keys("w")
         await typed(seen, "file", str(tmp_path / "all.json"))
         await seen.keys("enter")
+        await until(seen, lambda: seen.card == "RecordsPage")
         assert "rows of" in seen.said[-1][0]
         await seen.keys("k")
         await typed(seen, "file", str(tmp_path / "all.json"))

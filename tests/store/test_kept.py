@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 import os
+import resource
+import signal
 import sqlite3
 import stat
 from collections.abc import Callable
@@ -17,7 +19,7 @@ from hypothesis import strategies as st
 from finishing.clock import hour_of
 from finishing.cure.work import StepEntry
 from finishing.errors import BadFile, BadInput, StoreTrouble
-from finishing.store import Location, Store, at_file, backup, check, engine, entries, kept
+from finishing.store import Location, Store, at_file, backup, check, copies, engine, entries, kept
 from finishing.store.kept import Kept, all_kept, folder_of, keep_daily, surplus
 from finishing.store.restore import restore
 from finishing.store.sound import examine
@@ -147,6 +149,105 @@ def test_a_round_trip_loses_nothing(location: Location, file: Path, saved: Path)
     with Store.open(location, NOW) as store:
         add_one(store, 1)
         assert check(store) == []
+
+
+# a backup that was never finished
+
+
+def half_written(part: Path) -> None:
+    """Leave half of what was copied."""
+    os.truncate(part, part.stat().st_size // 2)
+    os.kill(os.getpid(), signal.SIGKILL)
+
+
+@pytest.mark.parametrize("moment", ["_fill", "sync", "_name"])
+def test_a_backup_killed_half_way_looks_like_none(location: Location, file: Path, moment: str) -> None:
+    """Killed in the middle of the copy, before it was on the disk, and before it had its name."""
+    before = dump(file)
+    child = os.fork()
+    if child == 0:
+        with Store.open(location, NOW) as store, pytest.MonkeyPatch.context() as patch:
+            if moment == "_fill":  # in place of the last thing done to the copy, its check
+                parts = folder_of(location).glob("*.part")
+                patch.setattr(copies, "problems", lambda copied: half_written(next(iter(parts))))
+            else:
+                patch.setattr(copies, moment, lambda *_: os.kill(os.getpid(), signal.SIGKILL))
+            keep_daily(store, lambda: OSLO, NOW)
+        os._exit(70)
+    assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == -signal.SIGKILL
+    [left] = folder_of(location).iterdir()
+    assert all_kept(folder_of(location)) == []
+    assert dump(file) == before
+    if moment == "_fill":
+        assert not examine(left).sound
+        with pytest.raises(BadFile, match="not restored"):
+            restore(location, left, NOW)
+    with Store.open(location, NOW) as store:
+        assert keep_daily(store, lambda: OSLO, NOW), "the day still gets its backup"
+    [made] = all_kept(folder_of(location))
+    assert dump(made.file) == dump(file) == before
+
+
+def test_a_disk_that_fills_up_meanwhile_leaves_no_backup(location: Location, file: Path) -> None:
+    """A limit on the size of files stands for the full disk; RLIMIT_FSIZE refuses the write in the middle of it."""
+    before = dump(file)
+    reads, writes = os.pipe()
+    child = os.fork()
+    if child == 0:
+        with Store.open(location, NOW) as store:
+            signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+            resource.setrlimit(resource.RLIMIT_FSIZE, (file.stat().st_size // 2,) * 2)
+            try:
+                keep_daily(store, lambda: OSLO, NOW)
+            except StoreTrouble as trouble:
+                os.write(writes, str(trouble).encode())
+        os._exit(0)
+    os.waitpid(child, 0)
+    os.close(writes)
+    with os.fdopen(reads, encoding="utf-8") as said:
+        line = said.read()
+    assert "disk" in line
+    assert "\n" not in line
+    assert list(folder_of(location).iterdir()) == []
+    assert dump(file) == before
+    assert examine(file).sound
+
+
+# what lies beside the record
+
+OWN = {"finishes/my-oil.toml": b"name = 'my-oil'\n", "schedules/mine.toml": b"\xff no text at all \x00"}
+
+
+def test_what_lies_beside_goes_along_and_the_record_stays_as_it_was(location: Location, file: Path) -> None:
+    before = dump(file)
+    with Store.open(location, NOW) as store:
+        made = keep_daily(store, lambda: OSLO, NOW, lambda: OWN)
+        add_one(store, 1)
+    later = dump(file)
+    assert made is not None
+    assert examine(made).sound
+    done = restore(location, made, NOW, {"finishes/my-oil.toml": b"other"})
+    assert done.files == OWN
+    assert dump(file) == before, "no table of files in the record itself"
+    assert done.replaced is not None
+    back = restore(location, done.replaced, NOW)
+    assert back.files == {"finishes/my-oil.toml": b"other"}
+    assert dump(file) == later
+
+
+def test_files_that_are_refused_leave_all_as_it_was(location: Location, file: Path) -> None:
+    with Store.open(location, NOW) as store:
+        made = keep_daily(store, lambda: OSLO, NOW, lambda: OWN)
+        add_one(store, 1)
+    before = dump(file)
+
+    def refuse(files: object) -> None:
+        raise BadFile("x", "no such names")
+
+    assert made is not None
+    with pytest.raises(BadFile, match="no such names"):
+        restore(location, made, NOW, None, refuse)
+    assert dump(file) == before
 
 
 def test_a_lost_database_comes_back(location: Location, file: Path, saved: Path) -> None:

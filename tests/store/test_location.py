@@ -44,6 +44,17 @@ def test_a_path_with_signs_of_a_url_is_opened_as_it_stands(tmp_path: Path) -> No
     assert file.exists()
 
 
+@pytest.mark.parametrize("name", ["x" * 300, "/".join(["x" * 200] * 30), "a\0b", "loop"], ids=lambda n: n[:4])
+def test_a_name_no_folder_can_have_is_refused_in_a_line(tmp_path: Path, name: str) -> None:
+    """NAME_MAX is 255 and PATH_MAX 4,096 bytes on Linux: limits.h."""
+    (tmp_path / "loop").symlink_to("loop")
+    for environ in ({"FINISHING_HOME": f"{tmp_path}/{name}"}, {"FINISHING_DATABASE": f"sqlite:///{tmp_path}/{name}/a"}):
+        with pytest.raises(BadInput, match="expected a path the system takes") as caught:
+            locate(environ)
+        assert "\n" not in str(caught.value)
+        assert len(str(caught.value)) < 200
+
+
 @pytest.mark.parametrize(
     "url", ["nonsense", "sqlite://", "sqlite:///:memory:", "mysql://u@h/d", "sqlite:///file:x?mode=memory&uri=true"]
 )

@@ -7,12 +7,13 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from sqlalchemy import Connection, text
+from sqlalchemy import Connection, make_url, text
 
 from finishing.cure.work import StepEntry
 from finishing.errors import BadInput, StoreTrouble
 from finishing.store import Location, Store, backup, entries, schema, server, settings
 from tests.databases import Server, database, private_server
+from tests.store.cable import cable
 from tests.store.conftest import NOW, begin
 
 pytestmark = pytest.mark.postgresql_only
@@ -144,3 +145,48 @@ def test_a_server_lost_while_it_saves_leaves_it_open_whether_it_did(
         with pytest.raises(StoreTrouble, match="lost while it saved") as caught:
             put(store, "a", 1)
         assert "look whether the entry is on record" in caught.value.hint
+
+
+@pytest.fixture
+def quick(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Listeners that lose patience sooner, so that the test need not wait as long as a maker must."""
+    monkeypatch.setattr(server.Listener, "BEAT_SECONDS", 0.3)
+    monkeypatch.setattr(server.Listener, "ANSWER_SECONDS", 0.7)
+
+
+@pytest.mark.usefixtures("quick")
+def test_a_pulled_cable_is_noticed_and_holds_nobody_up(store: Store, tmp_path: Path) -> None:
+    batch_id = begin(store, "B1")
+    with (
+        cable(make_url(store.location.url)) as laid,
+        Store.open(Location(tmp_path / "far", laid.url.render_as_string(hide_password=False)), NOW) as far,
+    ):
+        far.listen()
+        assert until(lambda: answers(far) and far.data_version() > 0)
+        put(far, "a", 1)
+        laid.pull()
+        began = time.monotonic()
+        with pytest.raises(StoreTrouble, match="does not answer"):
+            put(far, "a", 2)  # pressed before anybody knew
+        assert time.monotonic() - began < 3.0
+        assert not answers(far)
+        with pytest.raises(StoreTrouble, match=r"nothing came from it for 0\.7 s"):
+            far.data_version()
+        laid.plug()
+        assert until(lambda: answers(far))
+        with far.write() as w:
+            assert settings.all_settings(w) == {"a": 1}
+            entries.add(w, batch_id, StepEntry(0, NOW, 0), recorded_at=NOW, expect_last=0)
+            w.commit()
+    with store.read() as r:
+        assert entries.entry_count(r, batch_id) == 1
+
+
+def test_a_server_that_takes_calls_and_never_answers_is_given_up(store: Store, tmp_path: Path) -> None:
+    with cable(make_url(store.location.url)) as laid:
+        laid.pull()
+        patient = laid.url.update_query_dict({"connect_timeout": "2"})  # the least that libpq waits
+        began = time.monotonic()
+        with pytest.raises(StoreTrouble, match="does not answer"):
+            Store.open(Location(tmp_path / "far", patient.render_as_string(hide_password=False)), NOW)
+        assert time.monotonic() - began < 8.0

@@ -9,13 +9,14 @@ from zoneinfo import ZoneInfo
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from sqlalchemy import select
 from sqlalchemy.exc import StatementError
 
 from finishing.clock import hour_of
 from finishing.cure.work import StepEntry
 from finishing.errors import BadInput
 from finishing.store import Store, entries
-from finishing.store.tables import SettingTable
+from finishing.store.tables import SETTING, SettingTable
 from finishing.store.types import canonical, instant
 from tests.store.conftest import NOW
 
@@ -34,7 +35,7 @@ def test_an_aware_datetime_comes_back_in_utc(store: Store) -> None:
         w.session.add(SettingTable(key="a", value=1, updated_at=given_at))
         w.commit()
     with store.read() as r:
-        found = r.session.get(SettingTable, "a")
+        found = r.connection.execute(select(SETTING).where(SETTING.c.key == "a")).one_or_none()
         assert found is not None
         assert found.updated_at == given_at
         assert found.updated_at.utcoffset() == dt.timedelta(0)

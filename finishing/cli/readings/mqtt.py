@@ -29,7 +29,8 @@ WORDS = "FINISHING_MQTT_PASSWORD"
 @click.option("--place", required=True, help="where the sensor is")
 @click.option("--user", default="", help=f"name at the broker; its password in {WORDS}")
 @click.option("--tls", is_flag=True, help="encrypted, the broker's certificate checked")
-def listen(broker: str, port: int, topic: str, place: str, user: str, tls: bool) -> None:
+@click.option("--ca", type=click.Path(exists=True, dir_okay=False), help="who signed it, a PEM file; with --tls")
+def listen(broker: str, port: int, topic: str, place: str, user: str, tls: bool, ca: str | None) -> None:
     """Take readings as they come from an MQTT broker, until control and c.
 
     Each message is an object such as {"temperature_c": 20.4, "humidity_pct": 51}, with "at", a time and its offset, if
@@ -44,30 +45,43 @@ def listen(broker: str, port: int, topic: str, place: str, user: str, tls: bool)
     client = Client(CallbackAPIVersion.VERSION2)
     if user:
         client.username_pw_set(user, os.environ.get(WORDS, ""))
-    if tls:
-        client.tls_set()
+    if tls or ca:
+        _encrypt(client, ca)
     with open_shop(now_hour()) as shop:
         shop.place(place)
-        _answer(client, shop, topic, place)
+        refused = _answer(client, shop, topic, place)
         try:
             client.connect(broker, port)
         except OSError as error:
             raise BadInput("broker", f"{broker}:{port}", f"one that answers: {error.strerror or error}") from error
         client.loop_forever(retry_first_connection=False)
+        for why in refused:
+            raise BadInput("broker", f"{broker}:{port}", f"one that lets this user in: {plain(why)}", f"see {WORDS}")
 
 
-def _answer(client: Client, shop: Shop, topic: str, place: str) -> None:
-    """What is done when the broker says something."""
+def _encrypt(client: Client, ca: str | None) -> None:
+    from ssl import SSLError
+
+    try:
+        client.tls_set(ca)
+    except SSLError as error:
+        raise BadInput("--ca", ca, f"a file of certificates (PEM): {error.reason or error}") from error
+
+
+def _answer(client: Client, shop: Shop, topic: str, place: str) -> list[str]:
+    """What is done when the broker says something. Returns a list that will say why it let nobody in, and ends then."""
+    refused: list[str] = []
 
     def connected(_c: Client, _u: Any, _f: Any, code: Any, _p: Any) -> None:
         if code.is_failure:
-            click.echo(f"the broker refused: {plain(str(code))}", err=True)
+            refused.append(str(code))
+            client.disconnect()
             return
         client.subscribe(topic, qos=1)
         say(f"listening to {topic} for {place}")
 
     def lost(_c: Client, _u: Any, _f: Any, code: Any, _p: Any) -> None:
-        if code.is_failure:
+        if code.is_failure and not refused:
             click.echo("the broker is gone; trying again", err=True)
 
     def came(_c: Client, _u: Any, message: Any) -> None:
@@ -80,3 +94,4 @@ def _answer(client: Client, shop: Shop, topic: str, place: str) -> None:
         say(f"{place}: {reading.temperature_c:g} °C{'' if new else ', there already'}")
 
     client.on_connect, client.on_disconnect, client.on_message = connected, lost, came
+    return refused

@@ -156,11 +156,16 @@ class Pen:
 
 
 def lay(
-    pen: Pen, cards: Callable[[], Sequence[Draw]], size: tuple[float, float], sheet: tuple[float, float] | None
+    pen: Pen,
+    cards: Callable[[], Sequence[Draw]],
+    size: tuple[float, float],
+    sheet: tuple[float, float] | None,
+    progress: Callable[[int, int], None] | None = None,
 ) -> int:
     """Every card on a page of its own size, or as many on a sheet as fit, with marks to cut along. How many cards.
 
-    cards: asked for when the first page lies there, as a text can be measured only then.
+    cards: asked for when the first page lies there, as a text can be measured only then. progress: called with cards
+    drawn and in all.
     """
     w, h = size
     page = sheet or size
@@ -176,6 +181,8 @@ def lay(
             if sheet is not None:
                 _marks(pen, Box(left, top, across * w, down * h), w, h)
         draw(pen, Box(left + place % across * w, top + place // across * h, w, h))
+        if progress is not None:
+            progress(i + 1, len(drawn))
     return len(drawn)
 
 

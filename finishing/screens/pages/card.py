@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from pathlib import Path
-from typing import ClassVar, TypeVar
+from typing import Any, ClassVar, TypeVar
 
 from rich.text import Text
 from textual import on
@@ -12,9 +13,11 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.screen import ModalScreen
+from textual.suggester import Suggester
+from textual.widget import Widget
 from textual.widgets import Button, Input, Select, Static
 
-from finishing.errors import FinishingError
+from finishing.errors import BadInput, FinishingError
 from finishing.exchange.plain import plain
 
 T = TypeVar("T")
@@ -27,18 +30,43 @@ ONWARD: tuple[BindingType, ...] = (
 once."""
 
 
+ENTER = " (enter)"
+"""What stands on the first button while enter does what it says."""
+
+
 class Line(Horizontal):
     """A name and, beside it, the field of that name."""
 
-    def __init__(self, name: str, field: str, value: str = "", example: str = "") -> None:
+    def __init__(
+        self, name: str, field: str, value: str = "", example: str = "", suggester: Suggester | None = None
+    ) -> None:
         """field: the Input's id."""
         super().__init__(classes="line")
         self._words, self._field, self._value, self._example = name, field, value, example
+        self._suggester = suggester
 
     def compose(self) -> ComposeResult:
         """Side by side."""
-        yield Static(Text(plain(self._words), no_wrap=True, overflow="ellipsis"), classes="name")
-        yield Input(plain(self._value), placeholder=plain(self._example), id=self._field, select_on_focus=True)
+        yield name_of(self._words)
+        yield Input(plain(self._value), placeholder=plain(self._example), id=self._field, suggester=self._suggester)
+
+
+class Pick(Horizontal):
+    """A name and, beside it, a list to choose from."""
+
+    def __init__(self, name: str, chooser: Select[Any]) -> None:
+        super().__init__(classes="line")
+        self._words, self._chooser = name, chooser
+
+    def compose(self) -> ComposeResult:
+        """Side by side."""
+        yield name_of(self._words)
+        yield self._chooser
+
+
+def name_of(words: str) -> Static:
+    """The name of a field, at its left."""
+    return Static(Text(plain(words), no_wrap=True, overflow="ellipsis"), classes="name")
 
 
 def field(label: str, id: str, example: str = "", value: str = "") -> tuple[Static, Input]:
@@ -56,6 +84,10 @@ class Card(ModalScreen[T | None]):
     LEAVE_WORDS = "Leave it"
     BEGIN_IN: ClassVar[str] = "Input, Select, OptionList"
     """What has the focus first: the first that is one of these."""
+    FIELDS: ClassVar[dict[str, str]] = {}
+    """Where a problem is put right, by the field it names, where that is not the id of the widget."""
+
+    _begun = False
 
     def compose(self) -> ComposeResult:
         """Title, lines, what they come to, buttons."""
@@ -87,7 +119,7 @@ class Card(ModalScreen[T | None]):
     def buttons(self) -> Iterable[Button]:
         """The first hands back, the last leaves."""
         return (
-            Button(f"{self.DONE_WORDS} (enter)", id="done", variant="primary"),
+            Button(self.DONE_WORDS + ENTER, id="done", variant="primary"),
             Button(f"{self.LEAVE_WORDS} (esc)", id="leave"),
         )
 
@@ -97,6 +129,12 @@ class Card(ModalScreen[T | None]):
             begin.focus()
             break
         self.look_ahead()
+        self.watch(self, "focused", self._say_what_enter_does)
+        self.call_after_refresh(self._begin)
+
+    def _begin(self) -> None:
+        """From now on what changes is changed by hand."""
+        self._begun = True
 
     def text(self, field: str) -> str:
         """What was typed in a field."""
@@ -128,8 +166,31 @@ class Card(ModalScreen[T | None]):
             made = self.made()
         except FinishingError as problem:
             self.say_problem(str(problem))
+            if isinstance(problem, BadInput):
+                self._go_to(problem.field)
         else:
             self.dismiss(made)
+
+    def _go_to(self, field: str) -> None:
+        """Where a problem is put right, if it has a place of its own here."""
+        id = self.FIELDS.get(field, field)
+        if re.fullmatch(r"[a-z]+", id):
+            for wrong in self.query(f"Input#{id}, Select#{id}").results():
+                wrong.focus()
+                break
+
+    def _say_what_enter_does(self, focused: Widget | None) -> None:
+        """Enter opens a list and presses the other buttons; only elsewhere it does what the first button says."""
+        for done in self.query("#done").results(Button):
+            words = str(done.label).removesuffix(ENTER)
+            elsewhere = isinstance(focused, Select | Button) and focused is not done
+            done.label = words if elsewhere else words + ENTER
+
+    @on(Select.Changed)
+    def _onward(self, event: Select.Changed) -> None:
+        """What was chosen from a list by hand leads to the next field."""
+        if event.select.has_focus and self._begun:
+            self.focus_next()
 
     @on(Button.Pressed, "#leave")
     def action_leave(self) -> None:

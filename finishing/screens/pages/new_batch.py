@@ -2,19 +2,35 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
+from typing import ClassVar
+
 from rich.text import Text
 from textual.app import ComposeResult
-from textual.widgets import Select, Static
+from textual.suggester import Suggester
+from textual.widgets import Select
 
 from finishing.clock import Clock, now_hour
-from finishing.errors import BadInput
+from finishing.errors import BadInput, FinishingError
 from finishing.exchange.plain import plain
 from finishing.moments import parse_wanted
-from finishing.screens.pages.card import Card, field
-from finishing.shop import batches
+from finishing.screens.pages.card import Card, Line, Pick
+from finishing.shop import batches, woods
 from finishing.shop.drafts import NewBatchDraft
 from finishing.shop.forms import parse_piece_size, parse_pieces, parse_priority, parse_woods
 from finishing.shop.shop import Shop
+
+
+class WoodSuggester(Suggester):
+    """Offers the rest of a wood's name; the right arrow takes it."""
+
+    def __init__(self, shop: Shop) -> None:
+        super().__init__(use_cache=False, case_sensitive=True)
+        self._shop = shop
+
+    async def get_suggestion(self, value: str) -> str | None:
+        """The line with its last name written out."""
+        return woods.completed(self._shop, value)
 
 
 class NewBatch(Card[NewBatchDraft]):
@@ -22,6 +38,13 @@ class NewBatch(Card[NewBatchDraft]):
 
     TITLE_WORDS = "New batch"
     DONE_WORDS = "Add batch"
+    FIELDS: ClassVar[dict[str, str]] = {"species": "woods", "wanted by": "wanted", "size (length)": "size"}
+    CSS = """
+    NewBatch.-narrow #card { width: 96%; }
+    NewBatch .line .name { width: 22; }
+    NewBatch .line #schedule, NewBatch .line #schedule SelectCurrent { height: auto; }
+    NewBatch #preview { margin: 0; }
+    """
 
     def __init__(self, shop: Shop, clock: Clock = now_hour) -> None:
         super().__init__()
@@ -33,21 +56,22 @@ class NewBatch(Card[NewBatchDraft]):
         schedules = [(Text(plain(s.title)), s.name) for s in self.shop.library.schedules()]
         places = [(Text(plain(p.name)), p.name) for p in self.shop.places()]
         unit = "12x8x3/4in" if self.shop.settings.units == "imperial" else "300x200x18"
-        yield from field("what they are", "what", "trays")
-        yield from field("pieces", "pieces", "12")
-        yield from field("size of one", "size", f"{unit}, or round 100x9")
-        yield from field("woods, main one first", "woods", "maple, padauk 20%")
-        yield Static("schedule", classes="label", markup=False)
-        yield Select(schedules, id="schedule", prompt="choose a finishing schedule")
-        yield Static("place", classes="label", markup=False)
+        yield Line("what they are", "what", "", "such as trays")
+        yield Line("pieces", "pieces", "", "such as 12")
+        yield Line("size of one", "size", "", f"such as {unit}, or round 100x9")
+        yield Line("woods, main one first", "woods", "", "such as maple, padauk 20%", WoodSuggester(self.shop))
         first = places[0][1] if places else Select.NULL
-        yield Select(places, id="place", value=first, prompt="where they dry")
-        yield from field("wanted by (may stay empty)", "wanted", "2026-12-19")
-        yield from field("priority, 0 to 9: how much more a day late counts", "priority", "0")
+        yield Pick("place", Select(places, id="place", value=first, prompt="where they dry"))
+        yield Pick("schedule", Select(schedules, id="schedule", prompt="choose a finishing schedule"))
+        yield Line("wanted by", "wanted", "", "such as 2026-12-19; may stay empty")
+        yield Line("priority, 0 to 9", "priority", "", "0; with 2 each day late counts 3 times")
 
     def preview(self) -> str:
-        """What the batch comes to, as far as the fields are filled in rightly."""
-        return "\n".join(batches.preview(self.shop, self.draft(), self.clock()))
+        """What the batch comes to, as far as the fields are filled in rightly; what the woods ask for, sooner."""
+        said = woods.remarks(self.shop, self.text("woods")) if self.text("woods") else []
+        with suppress(FinishingError):
+            said += batches.preview(self.shop, self.draft(), self.clock())
+        return "\n".join(said)
 
     def made(self) -> NewBatchDraft:
         """The batch. BadInput naming the first field that is not right."""
@@ -57,7 +81,7 @@ class NewBatch(Card[NewBatchDraft]):
 
     def draft(self) -> NewBatchDraft:
         """The form's content. BadInput naming the first field that is not right."""
-        value = {id: self.text(id) for id in FIELDS}
+        value = {id: self.text(id) for id in TYPED}
         wanted, size = value["wanted"], value["size"]
         zone, units = self.shop.settings.zone, self.shop.settings.units
         return NewBatchDraft(
@@ -78,4 +102,4 @@ class NewBatch(Card[NewBatchDraft]):
         return value
 
 
-FIELDS = ("what", "pieces", "size", "woods", "wanted", "priority")
+TYPED = ("what", "pieces", "size", "woods", "wanted", "priority")

@@ -17,6 +17,7 @@ from finishing.errors import FinishingError, StoreTrouble
 from finishing.exchange.plain import plain
 from finishing.screens.connection import Steady, can_do, lost_words
 from finishing.screens.pages.help import HelpScreen
+from finishing.screens.pages.working import Outcome, Tell, WorkCard
 from finishing.screens.widgets.masthead import Masthead
 from finishing.shop import meanwhile
 from finishing.shop.shop import Lost, Rack, Shop
@@ -193,6 +194,19 @@ class Page(Steady, Screen[None]):
                 then()
 
         self.app.push_screen(shown, saved)
+
+    def work_at(self, words: str, act: Callable[[Tell], str], nothing: str) -> None:
+        """Do what takes its time in a thread, under a card that shows how far it is; then say what came of it.
+
+        act: must not touch widgets. nothing: what is left done where the maker stops it.
+        """
+
+        def ended(outcome: Outcome | None) -> None:
+            if outcome is not None:
+                self.notify(plain(outcome.words), severity=outcome.severity, timeout=8, markup=False)
+            self.refresh_page()
+
+        self.app.push_screen(WorkCard(words, act, nothing), ended)
 
     def action_help(self) -> None:
         """What this page is for and its keys."""

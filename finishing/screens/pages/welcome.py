@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from enum import Enum
+from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
@@ -12,7 +13,7 @@ from textual.widgets import Button, Input, Select, Static
 from finishing.clock import Clock, now_hour
 from finishing.cure.outlook import UsualDay
 from finishing.errors import BadInput
-from finishing.screens.pages.card import Card, field
+from finishing.screens.pages.card import Card, Line, Pick
 from finishing.shop.hours import USUAL_HOURS
 from finishing.shop.settings import FirstRun, is_new, parse_setting
 from finishing.shop.shop import Shop
@@ -20,7 +21,7 @@ from finishing.units import parse_humidity, parse_temperature
 
 __all__ = ["Look", "Welcome", "is_new"]
 
-EXAMPLES = {"metric": ("10 (°C)", "18 (°C)"), "imperial": ("50 (°F)", "64 (°F)")}
+EXAMPLES = {"metric": ("such as 10 °C", "such as 18 °C"), "imperial": ("such as 50 °F", "such as 64 °F")}
 
 
 class Look(Enum):
@@ -33,10 +34,14 @@ class Welcome(Card[FirstRun | Look]):
     """Hands back what to set up, Look.INVENTED, or None when it was left; enter in any field answers."""
 
     CSS = """
+    Welcome #card { width: 74; }
+    Welcome #card .line .name { width: 27; }
     Welcome #card Button { min-width: 8; margin-right: 1; }
     """
     TITLE_WORDS = "Welcome. Three things, and the rack is yours."
     DONE_WORDS = "Begin"
+    BEGIN_IN = "#low"
+    FIELDS: ClassVar[dict[str, str]] = {"usual low": "low", "usual high": "high", "humidity": "damp"}
 
     def __init__(self, shop: Shop, clock: Clock = now_hour) -> None:
         super().__init__()
@@ -45,13 +50,12 @@ class Welcome(Card[FirstRun | Look]):
     def lines(self) -> ComposeResult:
         """Units, one place, hours; all but the low and high filled in."""
         units = (("metric: °C, mm, mL", "metric"), ("imperial: °F, inches, fl oz", "imperial"))
-        yield Static("units", classes="label", markup=False)
-        yield Select(units, value=self.shop.settings.units, allow_blank=False, id="units")
-        yield from field("where pieces dry", "place", "bench room", "bench room")
-        yield from field("its usual low near dawn", "low")
-        yield from field("its usual high in the afternoon", "high")
-        yield from field("its usual humidity, % RH", "damp", "50", "50")
-        yield from field("working hours", "hours", USUAL_HOURS, USUAL_HOURS)
+        yield Pick("units", Select(units, value=self.shop.settings.units, allow_blank=False, id="units"))
+        yield Line("where pieces dry", "place", "bench room", "such as bench room")
+        yield Line("its usual low near dawn", "low")
+        yield Line("and high in the afternoon", "high")
+        yield Line("its usual humidity, % RH", "damp", "50", "50 where nobody knows")
+        yield Line("working hours", "hours", USUAL_HOURS, f"such as {USUAL_HOURS}")
         zone = self.shop.settings.zone
         yield Static(f"Clock: {zone}. All of it can be changed later.", classes="label", markup=False)
 

@@ -22,9 +22,10 @@ class BenchServer(Server):
         command = shlex.join([sys.executable, "-m", "finishing"])
         folder = Path(__file__).parent / "templates"
         super().__init__(command, host, port, title="finishing", public_url=public_url, templates_path=folder)
+        self.public_url = self.public_url.rstrip("/")
         self._relative = public_url is None
         hosts = LOOPBACK if host in LOOPBACK and public_url is None else frozenset[str]()
-        self._door = Door(hosts, words)
+        self._door = Door(hosts, words, public_url or "")
 
     def initialize_logging(self) -> None:
         """Nothing is logged but what goes wrong."""

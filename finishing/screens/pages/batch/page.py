@@ -214,10 +214,9 @@ class BatchPage(Page):
 
     def action_print(self) -> None:
         """Print its cards or its record."""
-        from finishing.screens.pages.records.cards import PrintCard
-        from finishing.screens.pages.records.page import printed
+        from finishing.screens.pages.records.page import print_on
 
-        self.ask(lambda: PrintCard([self.code]), lambda wanted: printed(self.shop, wanted, self.clock()))
+        print_on(self, [self.code])
 
     def action_trace(self) -> None:
         """Its cans and lots, the air its coats dried in, and who did it."""

@@ -23,14 +23,10 @@ from finishing.exchange.plain import plain
 from finishing.exchange.readings import LogReading, read_log
 from finishing.moments import zone_named
 from finishing.screens.pages.card import field
+from finishing.screens.pages.working import Stopped, bar
 from finishing.shop.weather import completions
 
 CHOICES_SHOWN = 8
-BAR = 24
-
-
-class Stopped(Exception):
-    """The maker stopped the work; raised out of a progress call, never shown as an error."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,50 +243,3 @@ def shared_start(names: Sequence[str]) -> str:
     first, last = min(names, default=""), max(names, default="")
     same = takewhile(lambda pair: pair[0] == pair[1], zip(first, last, strict=False))
     return "".join(letter for letter, _ in same)
-
-
-def bar(done: int, total: int) -> str:
-    """How far something has come, in characters and per cent."""
-    share = min(done / total, 1.0) if total else 1.0
-    full = int(share * BAR)
-    return f"{'━' * full}{'┄' * (BAR - full)} {share:.0%}"
-
-
-class AddingCard(ModalScreen[None]):
-    """Readings are being added by the page below; escape asks it to stop."""
-
-    DEFAULT_CSS = """
-    AddingCard { align: center middle; background: $background 60%; }
-    """
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "stop", "Stop")]
-
-    @dataclass
-    class Progressed(Message):
-        """So many readings of all are in."""
-
-        done: int
-        total: int
-
-    def __init__(self, words: str) -> None:
-        super().__init__()
-        self._words = words
-        self.stopped = False
-        """Whether the maker asked to stop; the work looks here between two steps."""
-
-    def compose(self) -> ComposeResult:
-        """What, how far, and a way to stop."""
-        with VerticalScroll(id="card", can_focus=False):
-            yield Static(Text(plain(self._words)), classes="title")
-            yield Static("", id="progress", markup=False)
-            with Horizontal(classes="buttons"):
-                yield Button("Stop, and add nothing (esc)", id="stop")
-
-    @on(Progressed)
-    def show_progress(self, message: Progressed) -> None:
-        """How far it has come."""
-        self.query_one("#progress", Static).update(bar(message.done, message.total))
-
-    @on(Button.Pressed, "#stop")
-    def action_stop(self) -> None:
-        """Ask to stop. The card closes when the work has."""
-        self.stopped = True

@@ -2,26 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import ClassVar, Literal
+from typing import ClassVar
 
 from rich.text import Text
-from textual import on, work
+from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.message import Message
 from textual.widgets import Static
 
 from finishing.clock import Clock, now_hour
 from finishing.cure.outlook import DayAhead
-from finishing.errors import FinishingError
 from finishing.exchange.plain import plain
 from finishing.screens.pages.climate import charts
 from finishing.screens.pages.climate.cards import DayCard, PlaceCard, PlaceDraft
-from finishing.screens.pages.climate.import_log import AddingCard, ChosenLog, ImportCard, Stopped
+from finishing.screens.pages.climate.import_log import ChosenLog, ImportCard
 from finishing.screens.pages.climate.strip import PlaceStrip
 from finishing.screens.pages.page import Page
+from finishing.screens.pages.working import Tell
 from finishing.screens.widgets.axis import SPANS
 from finishing.screens.widgets.plot import Plot
 from finishing.shop import weather
@@ -89,20 +87,12 @@ class ClimatePage(Page):
         Binding("down", "scroll(1)", "Words down", show=False),
     ]
 
-    @dataclass
-    class Ended(Message):
-        """The work on a log has ended: what came of it, and whether all of it was added."""
-
-        words: str
-        severity: Literal["information", "warning", "error"] = "information"
-
     def __init__(self, shop: Shop, clock: Clock = now_hour) -> None:
         super().__init__(shop, clock)
         self.place = ""
         self.found: Weather | None = None
         self.span = 2
         self.shift = 0.0
-        self._adding: AddingCard | None = None
 
     def body(self) -> ComposeResult:
         """Places, plots, words."""
@@ -235,36 +225,14 @@ class ClimatePage(Page):
         self.app.push_screen(ImportCard(self.place, self.shop.settings.zone), self._add)
 
     def _add(self, chosen: ChosenLog | None) -> None:
-        if chosen is not None:
-            rows = len(chosen.log.seconds)
-            self._adding = AddingCard(f"Adding {rows:,} readings to {self.place}")
-            self.app.push_screen(self._adding)
-            self._add_log(chosen, self.place, self.clock(), self._adding)
+        if chosen is None:
+            return
+        place, now = self.place, self.clock()
 
-    @work(thread=True, exclusive=True)
-    def _add_log(self, chosen: ChosenLog, place: str, now: float, card: AddingCard) -> None:
-        def tell(done: int, total: int) -> None:
-            if card.stopped:
-                raise Stopped
-            card.post_message(card.Progressed(done, total))
+        def add(tell: Tell) -> str:
+            return weather.imported_words(weather.add_log(self.shop, place, chosen.path, chosen.log, now, tell))
 
-        try:
-            done = weather.add_log(self.shop, place, chosen.path, chosen.log, now, tell)
-        except FinishingError as problem:
-            self.post_message(self.Ended(str(problem), "error"))
-        except Stopped:
-            self.post_message(self.Ended("stopped: nothing was added", "warning"))
-        else:
-            self.post_message(self.Ended(weather.imported_words(done)))
-
-    @on(Ended)
-    def end(self, message: Ended) -> None:
-        """Close the card, say what came of it, and look."""
-        if self._adding is not None and self._adding.is_active:
-            self._adding.dismiss(None)
-        self._adding = None
-        self.notify(plain(message.words), severity=message.severity, timeout=8, markup=False)
-        self.refresh_page()
+        self.work_at(f"Adding {len(chosen.log):,} readings to {place}", add, "nothing was added")
 
 
 def _text(lines: list[str]) -> Text:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import ClassVar
 
@@ -17,7 +18,9 @@ from finishing.errors import FinishingError
 from finishing.exchange.plain import plain
 from finishing.screens.pages.page import Page
 from finishing.screens.pages.records.cards import FileCard, Print, PrintCard, TraceCard
+from finishing.screens.pages.working import Tell
 from finishing.shop import calendar, cards, exporting
+from finishing.shop.cards import Printed
 from finishing.shop.report import report
 from finishing.shop.report_words import report_lines
 from finishing.shop.shop import Shop
@@ -119,7 +122,7 @@ class RecordsPage(Page):
 
     def action_print(self) -> None:
         """Ask for cards, and write them."""
-        self.ask(PrintCard, lambda wanted: printed(self.shop, wanted, self.clock()))
+        print_on(self)
 
     def action_calendar(self) -> None:
         """Ask for a file, and write the calendar."""
@@ -137,17 +140,40 @@ class RecordsPage(Page):
         """Ask for a folder or file, and write everything."""
         said = "A folder of CSV files; a name that ends in .json: one JSON file."
         title = "Everything on record, written out"
-        self.ask(lambda: FileCard(title, "Write it", "folder or file", "everything", said), self._write)
+        card = FileCard(title, "Write it", "folder or file", "everything", said)
+        self.app.push_screen(card, lambda target: None if target is None else self._write(target))
 
-    def _write(self, target: Path) -> str:
-        form = "json" if target.suffix.lower() == ".json" else "csv"
-        counts = exporting.export(self.shop, target, form, self.clock())
-        return f"{target}: {sum(counts.values()):,} rows of {len(counts)} tables"
+    def _write(self, target: Path) -> None:
+        form, now = "json" if target.suffix.lower() == ".json" else "csv", self.clock()
+
+        def write(tell: Tell) -> str:
+            counts = exporting.export(self.shop, target, form, now, tell)
+            return f"{target}: {sum(counts.values()):,} rows of {len(counts)} tables"
+
+        self.work_at(f"Writing everything to {target}", write, "nothing was written")
 
 
-def printed(shop: Shop, wanted: Print, now: float) -> str:
-    """Print cards; says where they are, and what could not be printed."""
-    made = cards.print_cards(shop, wanted.draft, wanted.file, now)
+def print_on(page: Page, codes: Sequence[str] = ()) -> None:
+    """Ask for cards and print them: what they say is worked out at once, and drawn in a thread."""
+
+    def asked(wanted: Print | None) -> None:
+        if wanted is None:
+            return
+        try:
+            worded = cards.word_cards(page.shop, wanted.draft, page.clock())
+        except FinishingError as problem:
+            page.notify(plain(str(problem)), severity="error", timeout=8, markup=False)
+        else:
+            drawn = f"Printing {len(worded.contents) * wanted.draft.copies} cards to {wanted.file}"
+            page.work_at(
+                drawn, lambda tell: _printed(cards.draw_cards(worded, wanted.file, tell)), "nothing was printed"
+            )
+
+    page.app.push_screen(PrintCard(codes), asked)
+
+
+def _printed(made: Printed) -> str:
+    """Where the cards are, and what could not be printed."""
     said = f"{made.file}: {made.cards} card{'' if made.cards == 1 else 's'} on {made.pages} page"
     said += "" if made.pages == 1 else "s"
     if made.unprintable:
