@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable
+from functools import lru_cache
 
 import pendulum
 
@@ -32,7 +33,13 @@ def hour_of(instant: dt.datetime) -> float:
 
 def at_zone(hour: float, zone: str) -> pendulum.DateTime:
     """The instant as the shop's wall clock shows it, to the nearest second."""
-    return pendulum.from_timestamp(round(hour * SECONDS), tz=zone)
+    return _at(round(hour * SECONDS), zone)
+
+
+@lru_cache(maxsize=8192)
+def _at(second: int, zone: str) -> pendulum.DateTime:
+    # A bench of fifty batches asks for the same openings and shuttings at every look.
+    return pendulum.from_timestamp(second, tz=zone)
 
 
 def iso(hour: float, zone: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from finishing.cure.finish import between
 from finishing.cure.terms import Face, Stage, StepKind
@@ -62,12 +62,16 @@ class Schedule:
     steps: tuple[Step, ...]
     suits: str = ""
     notes: tuple[str, ...] = ()
+    _numbers: tuple[int, ...] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         if not any(s.kind is StepKind.COAT for s in self.steps):
             raise BadInput("steps", len(self.steps), "at least one step of kind coat")
         if len(self.steps) > 60:
             raise BadInput("steps", len(self.steps), "no more than 60 steps")
+        # counted once: every look at a batch asks for each
+        numbers = tuple(self._count(position) for position in range(len(self.steps)))
+        object.__setattr__(self, "_numbers", numbers)
 
     @property
     def coat_steps(self) -> tuple[int, ...]:
@@ -81,6 +85,9 @@ class Schedule:
 
     def coat_number(self, position: int) -> int:
         """Which coat a coat step lays on its faces, from 1."""
+        return self._numbers[position]
+
+    def _count(self, position: int) -> int:
         laid = [step.face for step in self.steps[: position + 1] if step.kind is StepKind.COAT]
         return max(sum(side in face.sides for face in laid) for side in self.steps[position].face.sides)
 

@@ -101,6 +101,7 @@ class Shop:
         self._airs = climate.Airs()
         self._teacher = Teacher(store)
         self._known: Mapping[str, Standing] = {}
+        self._seen: stored.Known | None = None
 
     @classmethod
     def open(cls, now: float, location: Location | None = None, *, invented: bool = False) -> Self:
@@ -154,14 +155,15 @@ class Shop:
         version = self.store.data_version()
         with self.store.read() as r:
             settings = self._settings(r)
-            rows = stored.open_batches(r)
+            seen = stored.read_on(r, self._seen)
+            rows = seen.in_order()
             places = stored_places.all_places(r)
             air = self._airs.of(r, places, _earliest(rows, now), settings.zone, now)
             thawed = thaw_all(r, {row.frozen_key for row in rows})
-            look = Look(rows, thawed, air, self._airs.mark, places, settings.zone, now)
+            look = Look((seen.newest, seen.written_at), rows, thawed, air, self._airs.mark, places, settings.zone, now)
             learned = self._teacher.learned(r, look, settings.learning())
         standings = {row.code: self._stand(row, thawed[row.frozen_key], air, settings.level, learned) for row in rows}
-        self._known = standings
+        self._known, self._seen = standings, seen
         return Rack(now, version, settings, places, air, standings, learned)
 
     def _stand(

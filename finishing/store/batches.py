@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, TypedDict, Unpack
 
@@ -83,6 +83,19 @@ class BatchRow:
         return self.record[-1].entry.number if self.record else 0
 
 
+@dataclass(frozen=True, slots=True)
+class Known:
+    """The open batches by id, as read when `newest` was the newest entry of all, written down at an hour."""
+
+    rows: Mapping[int, BatchRow]
+    newest: int
+    written_at: float
+
+    def in_order(self) -> tuple[BatchRow, ...]:
+        """By code."""
+        return tuple(sorted(self.rows.values(), key=lambda row: natural(row.code)))
+
+
 class Changes(TypedDict, total=False):
     """What may change without an entry. wanted_by is an hour."""
 
@@ -149,6 +162,24 @@ def amend(w: Writer, batch_id: int, **changes: Unpack[Changes]) -> None:
 def open_batches(r: Reader) -> tuple[BatchRow, ...]:
     """Every batch that is not closed, by code: three queries, however many there are."""
     return _rows(r, select(BATCH.c.id).where(BATCH.c.closed_at.is_(None)))
+
+
+def read_on(r: Reader, known: Known | None) -> Known:
+    """The open batches, of which only what came on record since `known` is read; all of it without, or if the record
+    is another by now, as after a restored backup. A row that has not changed is the same object."""
+    newest, written_at = entries.newest(r)
+    if known is None or entries.written_at(r, known.newest) != known.written_at:
+        return Known({row.id: row for row in open_batches(r)}, newest, written_at)
+    ids = select(BATCH.c.id).where(BATCH.c.closed_at.is_(None))
+    found = r.connection.execute(_COLUMNS.where(BATCH.c.id.in_(ids))).all()
+    added = entries.of_batches(r, ids, after=known.newest) if newest != known.newest else {}
+    rows = {row.id: row for row in by_ids(r, new)} if (new := {row.id for row in found} - known.rows.keys()) else {}
+    for row in found:
+        if row.id not in rows:
+            old = known.rows[row.id]
+            read = _row(row, old.woods, old.record + added.get(row.id, ()))
+            rows[row.id] = old if read == old else read
+    return Known(rows, newest, written_at)
 
 
 def by_code(r: Reader, code: str) -> BatchRow:

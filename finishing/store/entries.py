@@ -87,13 +87,26 @@ def of_batch(r: Reader, batch_id: int) -> tuple[Recorded, ...]:
     return of_batches(r, select(BATCH.c.id).where(BATCH.c.id == batch_id)).get(batch_id, ())
 
 
-def of_batches(r: Reader, ids: Select[tuple[int]]) -> dict[int, tuple[Recorded, ...]]:
-    """The records of the batches that a query names, in one query."""
-    rows = r.connection.execute(_COLUMNS.where(ENTRY.c.batch_id.in_(ids)).order_by(ENTRY.c.id))
+def of_batches(r: Reader, ids: Select[tuple[int]], *, after: int = 0) -> dict[int, tuple[Recorded, ...]]:
+    """The records of the batches that a query names, or what came on them after an entry, in one query."""
+    wanted = _COLUMNS.where(ENTRY.c.batch_id.in_(ids)).order_by(ENTRY.c.id)
+    rows = r.connection.execute(wanted.where(ENTRY.c.id > after) if after else wanted)
     found: defaultdict[int, list[Recorded]] = defaultdict(list)
     for row in rows:
         found[row.batch_id].append(_recorded(row))
     return {batch_id: tuple(records) for batch_id, records in found.items()}
+
+
+def newest(r: Reader) -> tuple[int, float]:
+    """Number of the newest entry of any batch and when it was written down [hour]; 0 and 0 if there is none."""
+    found = r.connection.execute(select(ENTRY.c.id, ENTRY.c.recorded_at).order_by(ENTRY.c.id.desc()).limit(1)).first()
+    return (0, 0.0) if found is None else (found.id, hour_of(found.recorded_at))
+
+
+def written_at(r: Reader, number: int) -> float:
+    """When an entry was written down [hour]; 0 if there is none of that number."""
+    found = r.connection.scalar(select(ENTRY.c.recorded_at).where(ENTRY.c.id == number)) if number else None
+    return 0.0 if found is None else hour_of(found)
 
 
 def latest(r: Reader, most: int = 100, *, before: int | None = None) -> tuple[Recorded, ...]:

@@ -94,18 +94,6 @@ def standing(r: Reader) -> tuple[Lesson, ...]:
     return tuple(one for one in found if one.kind is not LessonKind.VOID and one.number not in dead)
 
 
-def newest_entry(r: Reader) -> tuple[int, float]:
-    """Number of the newest entry of any batch and when it was written down [hour]; 0 and 0 if there is none."""
-    number = r.connection.scalar(select(func.max(ENTRY.c.id))) or 0
-    return number, recorded_at(r, number) or 0.0
-
-
-def recorded_at(r: Reader, number: int) -> float | None:
-    """When an entry was written down [hour]; None if there is none of that number."""
-    found = r.connection.scalar(select(ENTRY.c.recorded_at).where(ENTRY.c.id == number))
-    return None if found is None else hour_of(found)
-
-
 def batches_since(r: Reader, number: int) -> set[int]:
     """Ids of the batches with an entry after a number."""
     # Not DISTINCT, for which SQLite would rather walk through a whole index than a few new rows.

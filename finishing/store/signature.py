@@ -1,4 +1,4 @@
-"""Has the air of any place changed? Four small queries that tell without reading it again."""
+"""Has the air of any place changed? Two small queries that tell without reading it again."""
 
 from __future__ import annotations
 
@@ -13,5 +13,8 @@ Signature = tuple[tuple[tuple[int, int], ...], int, int, int]
 
 def air_signature(r: Reader) -> Signature:
     """Equal as long as no reading, usual day or expected day was added."""
-    last = [r.connection.scalar(select(func.max(t.c.id))) or 0 for t in (PLACE_USUAL, OUTLOOK_DAY, LOG_IMPORT)]
-    return tuple(sorted(newest(r).items())), last[0], last[1], last[2]
+    usual, outlook, logs = r.connection.execute(_LAST).one()
+    return tuple(sorted(newest(r).items())), usual or 0, outlook or 0, logs or 0
+
+
+_LAST = select(*(select(func.max(t.c.id)).scalar_subquery() for t in (PLACE_USUAL, OUTLOOK_DAY, LOG_IMPORT)))

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from pathlib import Path
+
 import pytest
 
-from finishing.cure.work import CloseEntry, Shape, Size, StepEntry
+from finishing.cure.work import CloseEntry, Entry, HoldEntry, Shape, Size, StepEntry, VoidEntry
 from finishing.errors import BadInput, NotFound
-from finishing.store import Store, batches, entries, frozen, places
+from finishing.store import Store, at_file, batches, entries, frozen, places
 from finishing.store.batches import NewBatch, Wood
 from tests.store.conftest import NOW, begin
 
@@ -64,6 +67,59 @@ def test_closed_batches_are_found_by_when(store: Store, batch_id: int) -> None:
         assert batches.codes(r) == ("B1", "B2")
         assert batches.codes(r, "B2") == ("B2",)
         assert batches.codes(r, "C") == ()
+
+
+def test_reading_on_finds_what_reading_anew_does(store: Store, batch_id: int) -> None:
+    """Whatever was done since, the open batches come to the same; and what was left alone is the same object."""
+
+    def add(to: int, entry: Entry) -> int:
+        with store.write() as w:
+            number = entries.add(w, to, entry, recorded_at=NOW)
+            w.commit()
+        return number
+
+    def amend() -> None:
+        with store.write() as w:
+            batches.amend(w, other, priority=2, wanted_by=None, note="soon")
+            w.commit()
+
+    other = begin(store, "B2")
+    known: batches.Known | None = None
+    closing: list[int] = []
+    deeds: list[Callable[[], object]] = [
+        lambda: None,
+        lambda: add(other, StepEntry(0, NOW, 0)),
+        amend,
+        lambda: begin(store, "B3"),
+        lambda: closing.append(add(other, CloseEntry(0, NOW + 1))),
+        lambda: add(batch_id, StepEntry(0, NOW + 2, 0)),
+        lambda: add(other, VoidEntry(0, NOW + 3, closing[0])),  # open again, with what it had and the two
+        lambda: add(other, HoldEntry(0, NOW + 4, on=True)),
+        lambda: add(batch_id, StepEntry(0, NOW + 5, 1)) and add(other, StepEntry(0, NOW + 5, 1)),
+    ]
+    for deed in deeds:
+        before = known
+        deed()
+        with store.read() as r:
+            known = batches.read_on(r, known)
+            assert known.in_order() == batches.open_batches(r)
+        if before is not None:
+            kept = [i for i, row in known.rows.items() if before.rows.get(i) == row]
+            assert kept
+            assert all(known.rows[i] is before.rows[i] for i in kept)
+
+
+@pytest.mark.sqlite_only
+def test_reading_on_notices_another_record(store: Store, batch_id: int, tmp_path: Path) -> None:
+    with Store.open(at_file(tmp_path / "restored.db"), NOW) as restored:
+        for one, step in ((store, 0), (restored, 1)):
+            to = batch_id if one is store else begin(restored, "B1")
+            with one.write() as w:
+                entries.add(w, to, StepEntry(0, NOW, step), recorded_at=NOW + step)
+                w.commit()
+        with store.read() as r, restored.read() as now:
+            known = batches.read_on(r, None)
+            assert batches.read_on(now, known).in_order() == batches.open_batches(now)
 
 
 def test_what_is_no_matter_of_record_may_change(store: Store, batch_id: int) -> None:

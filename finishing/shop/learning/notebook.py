@@ -80,7 +80,7 @@ def save(location: Location, notebook: Notebook) -> bool:
     try:
         handle = os.open(part, os.O_CREAT | os.O_TRUNC | os.O_WRONLY, 0o600)
         with os.fdopen(handle, "w", encoding="utf-8") as out:
-            json.dump(body, out, separators=(",", ":"))
+            out.write(json.dumps(body, separators=(",", ":")))  # at once: `dump` goes piece by piece in Python
         os.replace(part, file)
     except OSError:
         return False

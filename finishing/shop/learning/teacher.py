@@ -21,7 +21,7 @@ from finishing.shop.inherited import inherited
 from finishing.shop.learning import notebook as kept
 from finishing.shop.learning.notebook import Leaf, Notebook
 from finishing.store import batches as stored
-from finishing.store import lessons
+from finishing.store import entries, lessons
 from finishing.store.batches import BatchRow
 from finishing.store.kinds import SplitEntry
 from finishing.store.lessons import Lesson, LessonKind
@@ -31,14 +31,18 @@ from finishing.store.work import Reader, Store
 BATCHES = 1000
 AT_ONCE = 100
 
+AS_MANY = 20
+"""A notebook that says nothing new is written to its file after so many entries: whoever opens it reads those again."""
+
 SOFT_HOURS = 60 * 24.0
 """Readings come later than looks, when a logger is read out; after so long nobody waits for them."""
 
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """What a look at the open batches has at hand."""
+    """What a look at the open batches has at hand. newest: number of the newest entry of all, and its hour."""
 
+    newest: tuple[int, float]
     rows: Sequence[BatchRow]
     thawed: Mapping[str, Frozen]
     air: Mapping[str, PlaceAir]
@@ -57,6 +61,7 @@ class Teacher:
         self._key: object = None
         self._learned = learn((), 0.0)
         self._changes = 0
+        self._kept = 0
 
     def learned(self, r: Reader, look: Look, rules: Rules) -> Learned:
         """Everything learned as of a look, the same object as long as nothing changed."""
@@ -84,8 +89,8 @@ class Teacher:
 
     def _read_up(self, r: Reader, look: Look, left_out: frozenset[int], at_once: int) -> None:
         """Bring the notebook up to the record, and keep it where that changed anything."""
-        book, wanted = self._begin(r)
-        newest, stamp = lessons.newest_entry(r)
+        book, wanted = self._begin(r, look)
+        newest, stamp = look.newest
         if newest != book.seen:
             wanted |= lessons.batches_since(r, book.seen)
         if look.air_mark != book.air:
@@ -96,24 +101,30 @@ class Teacher:
         wanted |= set(book.pending[:at_once])
         if not wanted and not changed:
             return
+        worth_keeping = bool(book.pending) or look.air_mark != book.air or newest - self._kept >= AS_MANY
         book.pending = book.pending[at_once:]
         book.seen, book.stamp, book.air = newest, stamp, look.air_mark
         if self._take_in(r, look, wanted, left_out, book):
             self._changes += 1
-        if book.leaves or book.pending:
+            worth_keeping = True
+        if worth_keeping and (book.leaves or book.pending):
             kept.save(self._store.location, book)
+            self._kept = newest
 
-    def _begin(self, r: Reader) -> tuple[Notebook, set[int]]:
+    def _begin(self, r: Reader, look: Look) -> tuple[Notebook, set[int]]:
         """The notebook in hand, or from its file if it is of this record, or a new one."""
         if self._book is None:
             self._book = kept.load(self._store.location)
+            self._kept = 0 if self._book is None else self._book.seen
             self._changes += 1
         book = self._book
-        if book is not None and (not book.seen or lessons.recorded_at(r, book.seen) == book.stamp):
-            return book, set()
+        if book is not None:
+            seen = book.seen, book.stamp
+            if not book.seen or seen == look.newest or entries.written_at(r, book.seen) == book.stamp:
+                return book, set()
         self._changes += 1
         self._book = Notebook(pending=lessons.newest_tested(r, BATCHES))
-        self._book.seen, self._book.stamp = lessons.newest_entry(r)
+        self._book.seen, self._book.stamp = look.newest
         return self._book, set()
 
     def _take_in(self, r: Reader, look: Look, ids: set[int], left_out: frozenset[int], book: Notebook) -> bool:
@@ -121,7 +132,8 @@ class Teacher:
         before = {i: book.leaves.get(i) for i in ids}
         here = {row.id: row for row in look.rows}
         rows = [here[i] for i in ids if i in here and _tested(here[i])]
-        others = [row for row in stored.by_ids(r, ids - set(here)) if _tested(row)]
+        elsewhere = ids - here.keys()
+        others = [row for row in stored.by_ids(r, elsewhere) if _tested(row)] if elsewhere else []
         for i in ids:
             book.leaves.pop(i, None)
         pieces = _pieces_of_kin(r, [*rows, *others])
