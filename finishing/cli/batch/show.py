@@ -16,7 +16,7 @@ from finishing.cure.terms import Release, Stage
 from finishing.shop.record import entry_words, next_line
 from finishing.shop.sheets import batch_view, earliest, step_state, voided
 from finishing.shop.shop import Standing
-from finishing.shop.words import RELEASE_WORDS, short_time, step_words
+from finishing.shop.words import RELEASE_WORDS, rest_words, short_time, step_words
 from finishing.units import show_duration, show_length
 
 
@@ -75,7 +75,7 @@ def _steps(p: Progress, now: float, zone: str) -> None:
         (
             step_state(p, step.position),
             step_words(p.batch.schedule, step.position, p.batch.finishes),
-            "" if step.at is None else short_time(step.at, zone, now),
+            rest_words(p, step, zone) if step.at is None else short_time(step.at, zone, now),
         )
         for step in p.steps
     ]
