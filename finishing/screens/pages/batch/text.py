@@ -80,6 +80,9 @@ def coming(look: Look) -> Text:
     return text
 
 
+TAKEN = {"taken": "not on record, taken as done"}
+
+
 def steps(look: Look) -> Text:
     """Every step: done and when, next, or ahead at its earliest; and the minutes of hands' work it takes."""
     p, text = look.progress, Text()
@@ -88,8 +91,8 @@ def steps(look: Look) -> Text:
     for state in p.steps:
         now = step_state(p, state.position)
         resting = _resting(state.step, look)
-        mark = AHEAD if resting else {"next": NEXT, "done": DONE, "ahead": AHEAD}[now]
-        when = resting or now
+        mark = AHEAD if resting else {"next": NEXT, "done": DONE, "taken": DONE, "ahead": AHEAD}[now]
+        when = resting or TAKEN.get(now, now)
         if state.at is not None:
             when = f"done {short_time(state.at, look.zone, look.now)}"
         elif (coming := ahead.get(state.position)) is not None:
@@ -97,7 +100,7 @@ def steps(look: Look) -> Text:
             begin = "can be done now" if coming.at <= look.now else f"from {short_time(coming.at, look.zone, look.now)}"
             when = f"{now}, {begin}{first}"
         words = step_words(p.batch.schedule, state.position, finishes)
-        style = "bold" if now == "next" else "dim" if now == "done" else ""
+        style = "bold" if now == "next" else "dim" if now in ("done", "taken") else ""
         text.append(f"{mark} {words}{_minutes(state.step, look.standing.row.pieces)}: {when}\n", style=style)
     if look.ahead.stopped is not None:
         said = "seal or test first" if look.ahead.stopped is State.TEST_FIRST else "the air expected stops it"
