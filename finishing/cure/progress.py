@@ -12,13 +12,16 @@ from finishing.cure.coat import Coat, ShopFactor
 from finishing.cure.fold import Fold, Next, State
 from finishing.cure.schedule import Step
 from finishing.cure.spread import USUAL_LEVEL
-from finishing.cure.terms import RELEASE_STAGE, Face, Release, Stage
+from finishing.cure.terms import RELEASE_STAGE, Face, Release, Stage, StepKind
 from finishing.cure.work import Batch, CoatEntry, Entry, TestEntry, standing
 
 
 @dataclass(frozen=True, slots=True)
 class StepState:
-    """One step of the schedule: done at an hour (None: taken as done with a later one), next, or ahead."""
+    """One step of the schedule: done at an hour (None: taken as done with a later one), next, or ahead.
+
+    A last rest is ahead until the pieces may be used, though it asks nothing of the hands.
+    """
 
     position: int
     step: Step
@@ -102,15 +105,16 @@ def progress(
 def read(fold: Fold, now: float) -> Progress:
     """A fold as it stands at an hour."""
     following = fold.next(now)
+    free = releases(fold, following)
     return Progress(
         batch=fold.batch,
         now=now,
         level=fold.level,
         place=fold.place,
-        steps=tuple(_steps(fold, following)),
+        steps=tuple(_steps(fold, following, _hard(fold, free[Release.USE], now))),
         coats=tuple(fold.coats),
         next=following,
-        releases=releases(fold, following),
+        releases=free,
         said=dict(fold.released),
         cautions=tuple(advice(fold, following, now)),
         held=fold.held,
@@ -170,9 +174,17 @@ def _coated_over(batch: Batch, alive: Sequence[Entry]) -> set[int]:
     return over
 
 
-def _steps(fold: Fold, following: Next | None) -> list[StepState]:
+def _hard(fold: Fold, use: float | None, now: float) -> bool:
+    """Whether the pieces may be used, so that a last rest is over."""
+    return Release.USE in fold.released or (use is not None and use <= now)
+
+
+def _steps(fold: Fold, following: Next | None, hard: bool) -> list[StepState]:
     schedule = fold.batch.schedule
+    last = len(schedule.steps) - 1
     upto = len(schedule.steps) if following is None else following.position
+    if following is None and schedule.steps[last].kind is StepKind.REST and not hard and last not in fold.done:
+        upto = last
     return [
         StepState(
             i,

@@ -20,7 +20,7 @@ from finishing.screens.connection import Steady
 from finishing.screens.pages.bench import BenchScreen
 from finishing.screens.pages.page import Page
 from finishing.screens.pages.pass_guide.look import bell_words
-from finishing.screens.themes_more import wear
+from finishing.screens.themes_more import few_colours, wear
 from finishing.screens.widgets.countdown import Bells
 from finishing.shop import guide as guides
 from finishing.shop.settings import FirstRun, begin_shop, is_new
@@ -39,6 +39,12 @@ PAGES: dict[str, tuple[str, str, str]] = {
     "records": ("0", "Records: report, trace, cards, calendar", "finishing.screens.pages.records:RecordsPage"),
 }
 """Pages by name: the digit that goes there, its words, and where it is, imported when first gone to."""
+
+
+def by_digit(page: tuple[str, tuple[str, str, str]]) -> int:
+    """Where a page stands in the row of digits: 0 last."""
+    return int(page[1][0]) or 10
+
 
 RING_EVERY = 1.0
 """Seconds between looks at whether a bell of a running guide is due."""
@@ -75,6 +81,8 @@ class FinishingApp(Steady, App[str], inherit_bindings=False):
 
     def on_mount(self) -> None:
         """Go to the bench; in a new shop welcome its maker first."""
+        wear(self, self.shop.settings.theme)  # again, now that it is known what the terminal can show
+        self.set_class(few_colours(self), "-plain")
         self.shop.listen()
         self.push_screen(BenchScreen(self.shop, self.clock))
         if is_new(self.shop):
@@ -124,6 +132,16 @@ class FinishingApp(Steady, App[str], inherit_bindings=False):
             return
         module, _, attribute = where.partition(":")
         self._over_bench(getattr(import_module(module), attribute)(self.shop, self.clock))
+
+    def action_pages(self) -> None:
+        """Choose a page from the list of all."""
+        from finishing.screens.pages.pages_card import PagesCard
+
+        def go(name: str | None) -> None:
+            if name is not None:
+                self.action_go(name)
+
+        self.push_screen(PagesCard(dict(sorted(PAGES.items(), key=by_digit))), go)
 
     def _over_bench(self, page: Page | None) -> None:
         """Show one page over the bench, or the bench itself."""

@@ -7,7 +7,7 @@ from typing import Any
 from textual.app import App
 from textual.theme import Theme
 
-from finishing.screens.palette import THEMES
+from finishing.screens.palette import DAY_SHOP, THEMES
 
 HIGH_CONTRAST = Theme(
     name="high-contrast",
@@ -66,12 +66,38 @@ NO_COLOUR = Theme(
 )
 """Greys alone. Where the terminal's own two colours are wanted, the variable NO_COLOR does that."""
 
+DAY_SHOP_OF_16 = Theme(
+    name="day-shop-16",
+    primary="#800000",
+    secondary=DAY_SHOP.secondary,
+    accent="#000080",
+    foreground=DAY_SHOP.foreground,
+    background=DAY_SHOP.background,
+    surface=DAY_SHOP.surface,
+    panel=DAY_SHOP.panel,
+    success=DAY_SHOP.success,
+    warning="#800000",
+    error="#800000",
+    dark=False,
+    variables=DAY_SHOP.variables | {"footer-key-foreground": "#000080"},
+)
+"""The light look where a terminal has 16 colours: all browns would become its yellow, which nobody reads on white."""
+
 ALL_THEMES = (*THEMES, HIGH_CONTRAST, NO_COLOUR)
+
+OF_16 = {DAY_SHOP.name: DAY_SHOP_OF_16}
+"""What is worn instead where there are only 16 colours."""
+
+
+def few_colours(app: App[Any]) -> bool:
+    """Whether the terminal has 16 colours or none, so that shades of a ground all look alike."""
+    return app.no_color or (not app.is_headless and app.console.color_system in (None, "standard"))
 
 
 def wear(app: App[Any], name: str) -> None:
     """Put a palette on by the name the settings hold; a name this version doesn't know leaves things as they are."""
-    for theme in ALL_THEMES:
+    for theme in (*ALL_THEMES, *OF_16.values()):
         app.register_theme(theme)
     if any(theme.name == name for theme in ALL_THEMES):
-        app.theme = name
+        instead = OF_16.get(name) if few_colours(app) else None
+        app.theme = name if instead is None else instead.name

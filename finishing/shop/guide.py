@@ -16,6 +16,7 @@ from finishing.shop import record
 from finishing.shop.drafts import StepDraft
 from finishing.shop.guide_plan import prepare
 from finishing.shop.shop import Shop
+from finishing.shop.split import SplitDraft, free_part, split
 from finishing.shop.words import short_time, step_words
 from finishing.store import Conflict, entries, guides
 from finishing.store.kinds import NoteEntry
@@ -128,7 +129,8 @@ def finish(shop: Shop, code: str, used: Used, now: float) -> str:
     """End a session: coat, wipe-off and a note of how it went go on record at once, and the guide is over.
 
     The coat's time is when the last piece was coated: no piece is then called ready too early. One piece never wiped
-    makes it a coat not wiped back, as slow as that piece. BadInput while the session goes on, or rags lie about.
+    makes it a coat not wiped back, as slow as that piece. Pieces that got no finish go to a batch of their own first,
+    where the coat is still to be put on. BadInput while the session goes on, or rags lie about.
     """
     guide = resume(shop, code)
     if guide is None:
@@ -138,6 +140,7 @@ def finish(shop: Shop, code: str, used: Used, now: float) -> str:
         raise BadInput("guide", code, "a session that is over")
     _rags_safe(run)
     record.ready_coat(shop, StepDraft(code, guide.position), now)  # one that can't go on at all says so first
+    parted = _part_bare(shop, code, run, now)
     draft = StepDraft(
         code, guide.position, min(run.coated[-1], now), used.amount_ml, wiped_back=not run.left, can=used.can
     )
@@ -150,7 +153,21 @@ def finish(shop: Shop, code: str, used: Used, now: float) -> str:
     words = run_words(run, shop.settings.zone, now)
     new.append(_note(words, used.note, now))
     _end(shop, code, len(guide.presses), new, now, can=can, expect=batch.row.last_number)
-    return f"{code}: {step_words(batch.batch.schedule, guide.position)}, on record; {_next(shop, code, now)}"
+    said = f"{code}: {step_words(batch.batch.schedule, guide.position)}, on record{parted}"
+    return f"{said}; {_next(shop, code, now)}"
+
+
+def _part_bare(shop: Shop, code: str, run: Run, now: float) -> str:
+    """Split the pieces off that the session never coated; says where they are, "" if there is none.
+
+    By the pieces the batch has now: a split whose coat did not go on record with it is not made again.
+    """
+    bare = shop.standing(code, now).row.pieces - len(run.coated)
+    if bare <= 0:
+        return ""
+    part = free_part(shop, code)
+    split(shop, SplitDraft(code, bare, part, note=f"no finish on these yet when {code} was coated"), now)
+    return f" for {len(run.coated)}; not coated: {bare}, now {part}"
 
 
 def _each(hours: float, pieces: int) -> float | None:

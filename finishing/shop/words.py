@@ -7,6 +7,7 @@ from finishing.cure.coat import SOFT, Coat, ShopFactor
 from finishing.cure.film import film_factor
 from finishing.cure.finish import Finish
 from finishing.cure.fold import Fold, Next, State
+from finishing.cure.progress import Progress, StepState
 from finishing.cure.schedule import Schedule
 from finishing.cure.terms import Extractives, Face, Release, Stage, StepKind
 from finishing.cure.track import Track
@@ -55,6 +56,14 @@ def short_time(hour: float, zone: str, now: float) -> str:
     if -6 <= days <= 6:
         return local.format("ddd HH:mm")
     return local.format("D MMM HH:mm") if abs(days) < 28 else local.format("D MMM YYYY")
+
+
+def rest_words(p: Progress, state: StepState, zone: str) -> str:
+    """How long a last rest goes on, while the film still hardens; "" for any other step, and when it is over."""
+    if p.next is not None or state.done:
+        return ""
+    until = p.releases[Release.USE]
+    return "hardens, no date" if until is None else f"hardens until {short_time(until, zone, p.now)}"
 
 
 def brief_step(schedule: Schedule, position: int) -> str:

@@ -104,3 +104,12 @@ def test_malformed_files_are_not_added(run: Command, mine: Path, tmp_path: Path)
         path.write_text(text, encoding="utf-8")
         assert "bad.toml" in run.refused("finishes", "add", str(path)), what
     assert "is not a file" in run.refused("schedules", "add", str(tmp_path / "none.toml"))
+
+
+def test_one_of_ones_own_is_taken_away(run: Command, mine: Path) -> None:
+    run.ok("finishes", "add", str(mine))
+    name = "bench-oil"
+    assert name in run.ok("finishes")
+    assert run.json("finishes", "remove", name) == {"kind": "finish", "name": name, "removed": True}
+    assert name not in [item["name"] for item in run.json("finishes") if item["own"]]
+    assert "expected one of your own" in run.refused("finishes", "remove", name)

@@ -81,6 +81,9 @@ def test_to_the_end(shop: Command, clock: FrozenDateTimeFactory) -> None:
     assert [coat["coat"] for coat in shown["coats"]] == [1, 2, 3, 4]
     handle, pack, use = (hour(shown["released"][r]) for r in ("handle", "pack", "use"))
     assert handle < pack < use
+    rest = shown["steps"][-1]
+    assert (rest["kind"], rest["state"]) == ("rest", "ahead")  # it hardens; nothing says that it is done
+    assert "hardens until" in shop.ok("batch", "show", "T-1")
     assert shop.json("due")["groups"]["resting"][0]["code"] == "T-1"
     clock.move_to(pack + dt.timedelta(hours=1))
     ready = shop.json("due")["groups"]["ready"][0]

@@ -355,6 +355,19 @@ def test_a_heavy_coat_and_one_not_wiped_back() -> None:
     assert [c.factors.film_ratio for c in later.coats] == [1.0, pytest.approx(12 / 9)]
 
 
+def test_a_last_rest_goes_on_until_the_pieces_may_be_used() -> None:
+    steps = (Step(StepKind.COAT, finish="varnish"), Step(StepKind.REST))
+    made = batch(Schedule("one", "one coat", "", steps), varnish())
+    p = at(made, [CoatEntry(1, T, 0)], T + 1.0)
+    use = p.releases[Release.USE]
+    assert p.next is None
+    assert use is not None
+    assert [state.done for state in p.steps] == [True, False]
+    assert [state.done for state in at(made, [CoatEntry(1, T, 0)], use + 0.1).steps] == [True, True]
+    said = at(made, [CoatEntry(1, T, 0), ReleaseEntry(2, T + 1.0, Release.USE)], T + 2.0)
+    assert [state.done for state in said.steps] == [True, True]
+
+
 def test_holds_releases_and_closing_are_kept() -> None:
     made = plain()
     found = at(made, [CoatEntry(1, T, 1), HoldEntry(2, T), ReleaseEntry(3, T + 1, Release.HANDLE)], T + 2)

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
+import threading
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
 import pytest
 from textual.widgets import Input, OptionList, Select, Static
 
+from finishing.cure.finish import Finish
+from finishing.library import Library
 from finishing.screens.app import FinishingApp
 from finishing.screens.pages.cans import CansPage
 from finishing.screens.pages.page import Page
@@ -78,10 +81,20 @@ async def test_nothing_is_lost_at_eighty_by_twenty_four(shop: Shop) -> None:
         assert row(seen, 9)
 
 
-async def test_a_can_is_put_on_the_shelf_by_keys(shop: Shop) -> None:
+async def test_a_can_is_put_on_the_shelf_by_keys(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    readers = []
+    read = Library.finishes
+
+    def reading(library: Library) -> list[Finish]:
+        readers.append(threading.current_thread())
+        return read(library)
+
+    monkeypatch.setattr(Library, "finishes", reading)
     async with opened(shop, size=(80, 24)) as (seen, page):
         assert "no can on the shelf" in seen.text()
         await seen.keys("n", "tab")
+        await seen.app.workers.wait_for_complete()
+        assert [reader is threading.main_thread() for reader in readers] == [False]  # a quarter of a second of files
         await type_in(seen, "950 mL")
         await seen.keys("enter")
         assert "finish: got 'nothing', expected a finish from the list" in seen.text()
@@ -199,6 +212,7 @@ async def test_everything_with_the_mouse_alone(shop: Shop) -> None:
         assert on_file(shop, second).can.opened_on is None
         await press(seen, "New can")
         assert seen.card == "NewCan"
+        await seen.app.workers.wait_for_complete()
         seen.app.screen.query_one("#finish", Select).value = "tung-oil"
         seen.app.screen.query_one("#volume", Input).value = "250"
         seen.app.screen.query_one("#opened", Select).value = True

@@ -331,3 +331,21 @@ async def test_everything_with_the_mouse_alone(shop: Shop) -> None:
         await seen.pilot.click("#done")
         await settled(seen)
         assert (shop.home / "finishes" / "by-mouse.toml").is_file()
+
+
+async def test_one_of_ones_own_is_taken_away_after_a_question(shop: Shop) -> None:
+    file = mine(shop)
+    async with opened(shop, (80, 24)) as (seen, page):
+        page.query_one("#things", OptionList).highlighted = names(page).index("mine")
+        await seen.pilot.pause()
+        assert "x Take away" in seen.text()
+        await seen.keys("x")
+        assert "Take away your own finish mine?" in seen.text()
+        await seen.keys("escape")
+        assert file.exists()
+        await seen.keys("x", "enter")
+        await settled(seen)
+        assert "taken away" in seen.said[-1][0]
+        assert not file.exists()
+        assert "mine" not in names(page)
+        assert page.check_action("remove", ()) is False

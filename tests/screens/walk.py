@@ -28,6 +28,7 @@ CARDS: dict[str, tuple[str, ...]] = {
     "HelpScreen": ("question_mark",),
     "RecordStep": ("c",),
     "NewBatch": ("n",),
+    "PagesCard": ("p",),
     "FilterCard": ("f",),
     "Sure": ("u",),
     "TouchTest": ("o", "t"),

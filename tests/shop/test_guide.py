@@ -293,3 +293,33 @@ def test_killed_half_way_it_is_found_where_it_was(shop: Shop) -> None:
     found = guide.resume(shop, "B-1")
     assert found is not None
     assert [p.do for p in found.presses] == [Do.START, Do.COATED, Do.COATED]
+
+
+def test_pieces_left_bare_are_not_called_coated(shop: Shop) -> None:
+    batch(shop)
+    guide.begin(shop, "B-1", 1, NOW)
+    tell(shop, "B-1", *WHOLE[:6], (Do.END, 12), (Do.RAGS_SAFE, 13))
+    now = NOW + 14 * M
+    said = guide.finish(shop, "B-1", Used(60.0), now)
+    assert "coat 1 of 4, on record for 3; not coated: 3, now B-1.2" in said
+    coated, bare = shop.standing("B-1", now), shop.standing("B-1.2", now)
+    assert (coated.row.pieces, bare.row.pieces) == (3, 3)
+    assert [c.entry.amount_ml for c in on_file(shop, "B-1") if isinstance(c.entry, CoatEntry)] == [60.0]
+    assert not any(isinstance(r.entry, CoatEntry) for r in on_file(shop, "B-1.2"))
+    following = bare.progress(now).next
+    assert following is not None
+    assert following.position == 1  # their coat is still to do
+    assert bare.progress(now).steps[0].done
+
+
+def test_a_split_whose_coat_did_not_go_on_record_is_not_made_again(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    batch(shop)
+    guide.begin(shop, "B-1", 1, NOW)
+    tell(shop, "B-1", *WHOLE[:6], (Do.END, 12), (Do.RAGS_SAFE, 13))
+    now = NOW + 14 * M
+    with monkeypatch.context() as patched:
+        patched.setattr(guide, "_end", lambda *_, **__: (_ for _ in ()).throw(StoreTrouble("gone")))
+        with pytest.raises(StoreTrouble):
+            guide.finish(shop, "B-1", Used(), now)
+    assert "on record;" in guide.finish(shop, "B-1", Used(), now)
+    assert {row.code: row.progress.batch.pieces for row in shop.bench(now).rows} == {"B-1": 3, "B-1.2": 3}

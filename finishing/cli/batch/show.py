@@ -16,7 +16,7 @@ from finishing.cure.terms import Release, Stage
 from finishing.shop.record import entry_words, next_line
 from finishing.shop.sheets import batch_view, earliest, step_state, voided
 from finishing.shop.shop import Standing
-from finishing.shop.words import RELEASE_WORDS, short_time, step_words
+from finishing.shop.words import RELEASE_WORDS, rest_words, short_time, step_words
 from finishing.units import show_duration, show_length
 
 
@@ -82,9 +82,12 @@ def _steps(p: Progress, now: float, zone: str) -> None:
     table(rows, ("STEPS", "", ""))
 
 
+TAKEN = "not on record, taken as done"
+
+
 def _when(p: Progress, step: StepState, zone: str, now: float) -> str:
     if step.at is None:
-        return "not on record, taken as done" if step_state(p, step.position) == "taken" else ""
+        return TAKEN if step_state(p, step.position) == "taken" else rest_words(p, step, zone)
     return short_time(step.at, zone, now)
 
 

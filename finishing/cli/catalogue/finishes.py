@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import click
 
 from finishing.cli import options
-from finishing.cli.catalogue.shelf import adder, figures, library, rounded, say_problems
+from finishing.cli.catalogue.shelf import adder, figures, library, remover, rounded, say_problems
 from finishing.cli.groups import NearestGroup
 from finishing.cli.text import say, say_json, table
 from finishing.cure.cautions import hazards
@@ -135,3 +135,4 @@ def _limits_words(item: Finish) -> str:
 
 
 finishes.add_command(adder(Kind.FINISH))
+finishes.add_command(remover(Kind.FINISH))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from finishing.cli import options
-from finishing.cli.catalogue.shelf import adder, figures, library, rounded, say_problems
+from finishing.cli.catalogue.shelf import adder, figures, library, remover, rounded, say_problems
 from finishing.cli.groups import NearestGroup
 from finishing.cli.text import say, say_json, table
 from finishing.cure.schedule import Schedule, Step
@@ -102,3 +102,4 @@ def _waits(step: Step, *, first: bool) -> str:
 
 
 schedules.add_command(adder(Kind.SCHEDULE))
+schedules.add_command(remover(Kind.SCHEDULE))

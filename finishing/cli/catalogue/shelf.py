@@ -9,6 +9,7 @@ import click
 
 from finishing.cli import options
 from finishing.cli.text import say, say_json
+from finishing.clock import now_hour
 from finishing.exchange.plain import plain
 from finishing.home import home_folder
 from finishing.library import Kind, Library, add_own
@@ -46,6 +47,31 @@ def adder(kind: Kind) -> click.Command:
         "batches begun before keep what they began with."
     )
     return add
+
+
+def remover(kind: Kind) -> click.Command:
+    """The command that takes away one of the maker's own."""
+
+    @click.command("remove", short_help=f"Take away a {kind.value} of your own.")
+    @click.argument("name")
+    @options.as_json
+    def remove(name: str, as_json: bool) -> None:
+        from finishing.cli.context import open_shop
+        from finishing.shop import removal
+
+        now = now_hour()
+        with open_shop(now) as shop:
+            said = removal.remove(shop, kind, name, now)
+        if as_json:
+            say_json({"kind": kind.value, "name": name, "removed": True})
+        else:
+            say(said)
+
+    remove.help = (
+        f"Take away the {kind.value} NAME of your own, unless something open uses it. Its file is put aside, "
+        "and can be added again."
+    )
+    return remove
 
 
 def _name(kind: Kind, target: Path) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from finishing.cli import options
-from finishing.cli.catalogue.shelf import adder, figures, library, rounded, say_problems
+from finishing.cli.catalogue.shelf import adder, figures, library, remover, rounded, say_problems
 from finishing.cli.groups import NearestGroup
 from finishing.cli.text import number, say, say_json, table
 from finishing.cure.cautions import wood_cautions
@@ -109,3 +109,4 @@ def _factor_rows(found: Library, wood: Species) -> list[tuple[str, ...]]:
 
 
 species.add_command(adder(Kind.SPECIES))
+species.add_command(remover(Kind.SPECIES))

@@ -62,7 +62,8 @@ Keys
   n             add a batch
   u             undo its newest entry (the entry stays, marked void)
   + and -       show less or more time along the bars
-  1 to 8        bench, library, cans, climate, settings, find, plan, compare
+  p             every other page: library, cans, climate, plan, records; from
+                anywhere the digits go there, 1 comes back to the bench
   q             leave
 
 Times are when a step can be counted on at your level of certainty (80 % unless
@@ -83,8 +84,9 @@ class BenchScreen(Page):
         Binding("t", "touch", "Test"),
         Binding("o", "open", "Open"),
         Binding("f", "filter", "Filter"),
-        Binding("slash", "find", "Find", key_display="/"),
+        Binding("slash", "find", "Find", key_display="/", show=False),
         Binding("u", "undo", "Undo"),
+        Binding("p", "app.pages", "Pages"),
         Binding("plus,equals_sign", "zoom(-1)", "Closer", show=False),
         Binding("minus", "zoom(1)", "Wider", show=False),
         Binding("q", "app.quit", "Quit"),

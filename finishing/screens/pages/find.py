@@ -44,7 +44,9 @@ class FindPage(Page):
         """The line, a count, the list."""
         yield Input(placeholder="code, wood, lot, words of a note, or a date such as 2026-11-25", id="text")
         yield Static("", id="count", markup=False)
-        yield OptionList(id="hits", markup=False)
+        hits = OptionList(id="hits", markup=False)
+        hits.can_focus = False  # nothing to choose from yet
+        yield hits
 
     def on_mount(self) -> None:
         """Begin in the line. Textual calls the base class's handler as well."""
@@ -65,6 +67,8 @@ class FindPage(Page):
         hits = self.query_one("#hits", OptionList)
         hits.clear_options()
         hits.add_options([Option(self._line(hit, now)) for hit in self._hits])
+        hits.can_focus = bool(self._hits)
+        hits.highlighted = 0 if self._hits else None
         typed = bool(self.query_one("#text", Input).value.strip())
         count = f"{len(self._hits)} found" if self._hits else "nothing found" if typed else ""
         self.query_one("#count", Static).update(count)

@@ -11,7 +11,7 @@ from finishing.cure.progress import Progress
 from finishing.cure.terms import Release
 from finishing.exchange.plain import plain
 from finishing.shop.bench import Row
-from finishing.shop.words import RELEASE_WORDS, next_words, short_time, step_words
+from finishing.shop.words import RELEASE_WORDS, next_words, rest_words, short_time, step_words
 
 DONE, NEXT, AHEAD = "●", "▸", "○"
 
@@ -76,6 +76,7 @@ def _steps(text: Text, p: Progress, zone: str) -> None:
     for state in p.steps:
         following = p.next is not None and p.next.position == state.position
         mark = NEXT if following else DONE if state.done else AHEAD
-        when = "" if state.at is None else f"  {short_time(state.at, zone, p.now)}"
+        when = rest_words(p, state, zone) if state.at is None else short_time(state.at, zone, p.now)
         words = step_words(p.batch.schedule, state.position, finishes)
-        text.append(f"{mark} {words}{when}\n", style="bold" if following else "dim" if state.done else "")
+        style = "bold" if following else "dim" if state.done else ""
+        text.append(f"{mark} {words}  {when}".rstrip() + "\n", style=style)

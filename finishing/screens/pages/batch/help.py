@@ -5,12 +5,16 @@ BATCH_HELP = """One batch
 Above, its coats on a time axis before the air they stand in: the hill is the
 temperature, the dots above it the nights, the row of _ the least temperature at
 which the chosen coat's finish hardens at all.
-  ● coat on          ○ coat expected, if every step is taken at its earliest
-  ─ ╌  hardens       ▿  stands still: too cold
-  ━ ╍  open for the next coat      ╳  shut: abrade first      ═  may be packed
-  D K T R H S C      the stages, where each is likely; of the chosen coat also
-                     where each could be (20 in a hundred such coats are there by
-                     then), is likely (50), and can be counted on (90)
+  ●            coat on
+  ○            coat expected, if every step is taken at its earliest
+  ─ ╌          hardens
+  ━ ╍          open for the next coat
+  ═            may be packed
+  ╳            shut: abrade first
+  ▿            stands still: too cold
+  D K T R H S C  the stages, where each is likely; of the chosen coat also
+               where each could be (20 in a hundred such coats are there by
+               then), is likely (50), and can be counted on (90)
 The line below reads off the air: move with left and right, or click.
 
 Below, at the left, what comes next and why, every step, the stages of the chosen
@@ -18,17 +22,23 @@ coat, when the pieces may go out, and what to heed; at the right the whole recor
 newest first. What is void stays, and says by which entry.
 
 Keys
-  c   record the next coat         d   record the next step, whatever it is
-  a   record abrading              t   touch test: what the finger found
-  g   pass guide: coat, wipe and turn piece by piece, with a bell
-  m   move to another place        h   on hold, or off it
-  s   split: some pieces become a batch of their own, with all that was done to
-      them; the finish used is shared out, so that nothing counts twice
-  o   a note                       x   void the chosen entry of the record
-  u   undo the newest entry        r   release: you say it may be handled, packed
-  e   close: it leaves the bench       or used
-  p   print: rack card, care card      i   trace: cans, lots, the air it dried in
-      for the customer, or record
-  + and -   less or more time      tab   to the timeline, the story, the record
-  On the timeline: left, right read off; shift with them or page up, page down
-  look further; up, down choose a coat; home comes back to now."""
+  c            record the next coat
+  d            record the next step, whatever it is
+  g            pass guide: coat, wipe and turn piece by piece, with a bell
+  a            record abrading
+  t            touch test: what the finger found
+  m            move to another place
+  h            on hold, or off it
+  s            split: some pieces become a batch of their own, with all that was done to
+               them; the finish used is shared out, so that nothing counts twice
+  o            a note
+  x            void the chosen entry of the record
+  u            undo the newest entry
+  r            release: you say it may be handled, packed or used
+  e            close: it leaves the bench
+  p            print: rack card, care card for the customer, or record
+  i            trace: cans, lots, the air it dried in
+  tab          to the timeline, the story, the record
+  + and -      less or more time
+On the timeline: left, right read off; shift with them or page up, page down
+look further; up, down choose a coat; home comes back to now."""

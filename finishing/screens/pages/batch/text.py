@@ -8,13 +8,13 @@ from finishing.cure.cautions import Caution
 from finishing.cure.coat import Coat, StageTime
 from finishing.cure.fold import State
 from finishing.cure.schedule import Step
-from finishing.cure.terms import Release, Stage, StepKind
+from finishing.cure.terms import Release, Stage
 from finishing.cure.work import MoveEntry, Shape, Size, standing
 from finishing.exchange.plain import plain
 from finishing.screens.pages.batch.look import Look
 from finishing.screens.widgets.detail import AHEAD, DONE, NEXT, levels
 from finishing.shop.sheets import step_state
-from finishing.shop.words import RELEASE_WORDS, next_words, short_time, step_words
+from finishing.shop.words import RELEASE_WORDS, next_words, rest_words, short_time, step_words
 from finishing.units import show_duration, show_length
 
 
@@ -90,9 +90,8 @@ def steps(look: Look) -> Text:
     finishes = p.batch.finishes if len(p.batch.finishes) > 1 else None
     for state in p.steps:
         now = step_state(p, state.position)
-        resting = _resting(state.step, look)
-        mark = AHEAD if resting else {"next": NEXT, "done": DONE, "taken": DONE, "ahead": AHEAD}[now]
-        when = resting or TAKEN.get(now, now)
+        mark = {"next": NEXT, "done": DONE, "taken": DONE, "ahead": AHEAD}[now]
+        when = rest_words(p, state, look.zone) or TAKEN.get(now, now)
         if state.at is not None:
             when = f"done {short_time(state.at, look.zone, look.now)}"
         elif (coming := ahead.get(state.position)) is not None:
@@ -107,15 +106,6 @@ def steps(look: Look) -> Text:
         text.append(f"no dates further on: {said}\n")
     text.rstrip()
     return text
-
-
-def _resting(step: Step, look: Look) -> str:
-    """A last rest goes on until the pieces may be used; "" for any other step, and when it is over."""
-    p = look.progress
-    if step.kind is not StepKind.REST or p.next is not None or p.may(Release.USE):
-        return ""
-    until = p.releases[Release.USE]
-    return "going on" if until is None else f"until {short_time(until, look.zone, look.now)}"
 
 
 def _minutes(step: Step, pieces: int) -> str:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable
 from typing import ClassVar
 
 from rich.text import Text
-from textual import on
+from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
@@ -30,21 +31,21 @@ MOST_DAYS = 36_500
 
 
 class NewCan(Card[CanDraft]):
-    """A can for the shelf."""
+    """A can for the shelf. The finishes to choose from are read in a thread, and come when they are."""
 
     TITLE_WORDS = "A can for the shelf"
     DONE_WORDS = "Put it there"
 
-    def __init__(self, finishes: list[Finish], settings: Settings) -> None:
+    def __init__(self, read: Callable[[], list[Finish]], settings: Settings) -> None:
         super().__init__()
-        self._finishes, self._settings = finishes, settings
+        self._read_all, self._settings = read, settings
 
     def lines(self) -> ComposeResult:
         """What a can has on it."""
         with Horizontal(classes="line"):
             yield Static("finish", classes="name", markup=False)
-            options = [(Text(plain(f.title), no_wrap=True, overflow="ellipsis"), f.name) for f in self._finishes]
-            yield Select(options, prompt="choose a finish", id="finish")
+            none: list[tuple[Text, str]] = []
+            yield Select(none, prompt="reading …", id="finish")
         full = "32 fl oz" if self._settings.units == "imperial" else "950 mL, 1L"
         yield Line("a full can holds", "volume", "", full)
         yield Line("lot", "lot", "", "on the can; may stay empty")
@@ -53,6 +54,19 @@ class NewCan(Card[CanDraft]):
         with Horizontal(classes="line"):
             yield Static("it is", classes="name", markup=False)
             yield Select([("sealed", False), ("opened today", True)], value=False, allow_blank=False, id="opened")
+
+    def on_mount(self) -> None:
+        """Read, meanwhile. Textual calls the base class's handler as well."""
+        self._read()
+
+    @work(thread=True)
+    def _read(self) -> None:
+        self.app.call_from_thread(self._offer, self._read_all())
+
+    def _offer(self, finishes: list[Finish]) -> None:
+        for chooser in self.query("#finish").results(Select):
+            chooser.set_options([(Text(plain(f.title), no_wrap=True, overflow="ellipsis"), f.name) for f in finishes])
+            chooser.prompt = "choose a finish"
 
     def made(self) -> CanDraft:
         """The can."""

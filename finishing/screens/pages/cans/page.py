@@ -158,7 +158,7 @@ class CansPage(Page):
 
     def action_new(self) -> None:
         """A can for the shelf, by form."""
-        self.app.push_screen(NewCan(self.shop.library.finishes(), self.shop.settings), self._shelve)
+        self.app.push_screen(NewCan(self.shop.library.finishes, self.shop.settings), self._shelve)
 
     def _shelve(self, draft: CanDraft | None) -> None:
         if draft is not None:

@@ -10,6 +10,8 @@ from rich.text import Text
 
 from finishing.cure.cautions import DEFER, Caution
 from finishing.exchange.plain import plain
+from finishing.screens.pages.library.editor import editor
+from finishing.shop.own import Broken
 
 Parts = Iterator[RenderableType]
 
@@ -58,3 +60,13 @@ def said(words: str, lines: tuple[str, ...]) -> Parts:
     if lines:
         yield from heading(words)
         yield from (Text(f"– {plain(line)}") for line in lines)
+
+
+def about_broken(broken: Broken) -> Text:
+    """A file of the maker's own that can't be read: why, and where it lies."""
+    text = Text()
+    text.append(f"{plain(broken.file.name)}\n", style="bold")
+    text.append(f"can't be read: {plain(broken.problem)}\n\n")
+    text.append("o opens it in your editor. " if editor() else "With EDITOR set, o would open it in your editor. ")
+    text.append(f"It lies in {plain(str(broken.file.parent))}")
+    return text

@@ -24,6 +24,8 @@ from finishing.exchange.plain import plain
 from finishing.library import Kind
 from finishing.library.files import read_text
 from finishing.library.kinds import Item
+from finishing.screens.pages.batch.cards import Sure
+from finishing.screens.pages.library.about import about_broken
 from finishing.screens.pages.library.about_finish import about_finish
 from finishing.screens.pages.library.about_schedule import PIECES, about_schedule
 from finishing.screens.pages.library.about_wood import about_wood
@@ -31,7 +33,7 @@ from finishing.screens.pages.library.cards import CopyCard, EditCard, LabelCard,
 from finishing.screens.pages.library.editor import Aside, editor, run
 from finishing.screens.pages.library.shelf import NAMES, Entry, entries, whose
 from finishing.screens.pages.page import LOOK_EVERY, Page
-from finishing.shop import own
+from finishing.shop import own, removal
 from finishing.shop.shop import Shop
 
 LIBRARY_HELP = """Finishes, schedules, woods
@@ -55,6 +57,7 @@ Keys
   e             change the common figures of one of your own
   o             the whole file of one of your own in your editor (EDITOR); a file
                 that doesn't read is not put in place of the old
+  x             take away one of your own that nothing uses; its file is kept
   l             type in what the label of a can says: a finish of your own
   + and -       more or fewer pieces, for a schedule's hands' work"""
 """The help of the library page."""
@@ -92,6 +95,7 @@ class LibraryPage(Page):
         Binding("e", "edit", "Edit"),
         Binding("o", "open_file", "Open file"),
         Binding("l", "label", "Label"),
+        Binding("x", "remove", "Take away"),
         Binding("plus,equals_sign", "pieces(1)", "More pieces", key_display="+"),
         Binding("minus", "pieces(-1)", "Fewer", key_display="-"),
     ]
@@ -223,7 +227,7 @@ class LibraryPage(Page):
     def _about(self, entry: Entry) -> RenderableType:
         assert self.catalogue is not None
         if entry.broken is not None:
-            return _about_broken(entry.broken)
+            return about_broken(entry.broken)
         item = entry.item
         assert item is not None
         mine, units = whose(self.catalogue, self.kind, item.name), self.shop.settings.units
@@ -283,6 +287,8 @@ class LibraryPage(Page):
             return self.kind is Kind.SCHEDULE
         if action in ("copy", "edit"):
             return entry is not None and entry.item is not None
+        if action == "remove":
+            return entry is not None and (entry.broken is not None or self._is_own(entry.item))
         if action == "open_file":
             return entry is not None and bool(editor()) and (entry.broken is not None or self._is_own(entry.item))
         return True
@@ -338,6 +344,19 @@ class LibraryPage(Page):
         if item is not None:
             self.attempt(lambda: own.change(self.shop, item, seen))
 
+    def action_remove(self) -> None:
+        """Take away one of the maker's own, after saying what follows."""
+        entry = self.chosen
+        if entry is None or (entry.broken is None and not self._is_own(entry.item)):
+            return
+        kind, name = self.kind, entry.broken.file.stem if entry.broken else entry.key
+
+        def card() -> Sure:
+            said = removal.what_follows(self.shop, kind, name, self.clock())
+            return Sure(f"Take away your own {kind.value} {name}?", "Take away", [said, "its file is put aside"])
+
+        self.ask(card, lambda _: removal.remove(self.shop, kind, name, self.clock()))
+
     def _text_of(self, item: Item) -> str | None:
         try:
             return read_text(own.own_file(self.shop.home, self.kind, item.name))
@@ -387,12 +406,3 @@ class LibraryPage(Page):
             self._edit_aside(aside)
         else:
             aside.drop()
-
-
-def _about_broken(broken: own.Broken) -> Text:
-    text = Text()
-    text.append(f"{plain(broken.file.name)}\n", style="bold")
-    text.append(f"can't be read: {plain(broken.problem)}\n\n")
-    text.append("o opens it in your editor. " if editor() else "With EDITOR set, o would open it in your editor. ")
-    text.append(f"It lies in {plain(str(broken.file.parent))}")
-    return text

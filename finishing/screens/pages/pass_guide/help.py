@@ -22,7 +22,11 @@ Keys
   b             to another running guide
 
 Marks
-  ○ bare   ▸ in your hand   ◐ coated, wet   ● done   ✕ left unwiped
+  ○             bare
+  ▸             in your hand
+  ◐             coated, wet
+  ●             done
+  ✕             left unwiped
 
 The bell rings when wiping may begin, shortly before it must, when it is late,
 and before mixed finish is past its pot life.

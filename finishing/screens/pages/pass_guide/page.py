@@ -26,6 +26,7 @@ from finishing.shop import guide as guides
 from finishing.shop.guide import Guide, Used
 from finishing.shop.guide_plan import Prepared, prepare
 from finishing.shop.shop import Shop
+from finishing.shop.split import free_part
 
 TICK_EVERY = 1.0
 """Seconds between turns of the countdowns."""
@@ -293,7 +294,12 @@ class PassGuide(Page):
             self._ask("Nothing is coated yet.", [give_up], "Go on")
             return
         bare, wet = run.plan.pieces - len(run.coated), len(run.wet)
-        question = f"End here, with {bare} pieces not coated and {wet} not wiped? The coat counts for the whole batch."
+        question = f"End here? {wet} not wiped." if wet else "End here?"
+        if bare:
+            part = free_part(self.shop, self.code)
+            question += (
+                f" {bare} of {run.plan.pieces} not coated: they become batch {part}, with this coat still to do."
+            )
         self._ask(question, [Choice("y", "End here", "END"), give_up], "Go on")
 
     def _ask(self, question: str, choices: list[Choice], back: str) -> None:
