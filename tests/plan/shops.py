@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -16,6 +17,9 @@ from tests.cure.factory import batch
 from .walk import Walked, Work, by_the_minute, walk
 
 DAY = 24.0
+
+THOROUGH = int(os.environ.get("THOROUGH", "1"))
+"""How many times as many random shops and problems to try as by default."""
 
 
 @dataclass

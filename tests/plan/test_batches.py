@@ -28,7 +28,7 @@ from tests.cure.factory import (
     waterborne,
 )
 
-from .shops import DAY, Rig, coats, daily, of, soaked, two_faces
+from .shops import DAY, THOROUGH, Rig, coats, daily, of, soaked, two_faces
 
 NOW = 490_000.0
 """A whole number of hours, so that eight hours after midnight of the test's days is easily counted."""
@@ -260,7 +260,7 @@ def random_shops(draw: st.DrawFn) -> Rig:
     )
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=15 * THOROUGH, deadline=None)
 @given(shop=random_shops())
 def test_every_plan_of_a_random_shop_holds(shop: Rig) -> None:
     problem = shop.problem()
@@ -281,7 +281,7 @@ def test_every_plan_of_a_random_shop_holds(shop: Rig) -> None:
                 assert problem.grid.hour(promised) < latest + 0.5
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=8 * THOROUGH, deadline=None)
 @given(shop=random_shops(), data=st.data())
 def test_what_can_stay_stays(shop: Rig, data: st.DataObject) -> None:
     """A plan kept as it was is found again, whatever the order."""

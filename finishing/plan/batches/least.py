@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from finishing.plan.batches.grid import NEVER, Grid
 from finishing.plan.batches.problem import Job, Problem
-from finishing.plan.batches.score import Schedule, Score, late_days, packed
+from finishing.plan.batches.score import Schedule, Score, late_days, packed, score
 from finishing.plan.batches.serial import first_bit, runs
 
 
@@ -47,6 +49,13 @@ def frozen_jobs(problem: Problem, first: Schedule) -> set[int]:
             if number[where.start] < 0 or number[over - 1] != number[where.start]:
                 found.add(j)
     return found
+
+
+def held_fixed(problem: Problem, best: Schedule, frozen: set[int]) -> Score:
+    """What the frozen jobs come to, which no model counts."""
+    placed = tuple(row if j in frozen else () for j, row in enumerate(best.placed))
+    jobs = tuple(job if j in frozen else replace(job, tasks=(), dated=False) for j, job in enumerate(problem.jobs))
+    return score(replace(problem, jobs=jobs), placed)
 
 
 def least_score(problem: Problem, plan: Schedule) -> Score:

@@ -48,10 +48,25 @@ class BatchModel:
     """Late days, days until ready and sessions of what is not to be moved."""
 
 
-class Builder:
-    """Builds the model of one problem, hinted by a plan that holds."""
+class Stopped(Exception):
+    """It was enough before the model was built."""
 
-    def __init__(self, problem: Problem, first: Schedule, *, sessions: bool) -> None:
+
+class Builder:
+    """Builds the model of one problem, hinted by a plan that holds.
+
+    held: jobs that stay as they are in it. enough: asked now and then while building; Stopped once it is.
+    """
+
+    def __init__(
+        self,
+        problem: Problem,
+        first: Schedule,
+        *,
+        sessions: bool,
+        held: frozenset[int] = frozenset(),
+        enough: Callable[[], bool] = lambda: False,
+    ) -> None:
         self.problem, self.first, self.grid = problem, first, problem.grid
         self.model = cp_model.CpModel()
         self.built = BatchModel(self.model)
@@ -59,9 +74,11 @@ class Builder:
         """The worked slots; a start in the model is a position in it."""
         self.offsets = np.searchsorted(self.slots, [a for a, _ in self.grid.stretches])
         self._literals: dict[tuple[int, int], Literal] = {}
-        self.frozen = frozen_jobs(problem, first)
+        self.frozen = frozen_jobs(problem, first) | held
         self._intervals: list[cp_model.IntervalVar] = []
         for j in range(len(problem.jobs)):
+            if enough():
+                raise Stopped
             if j in self.frozen:
                 self._freeze(j)
             else:

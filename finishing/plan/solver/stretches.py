@@ -16,32 +16,36 @@ from itertools import pairwise
 from ortools.linear_solver.python import model_builder as mb
 
 from finishing.plan.batches.grid import NEVER
-from finishing.plan.batches.least import frozen_jobs, least_starts
+from finishing.plan.batches.least import frozen_jobs, held_fixed, least_starts
 from finishing.plan.batches.problem import Job, Problem
-from finishing.plan.batches.score import Placed, Schedule, late_days, packed
+from finishing.plan.batches.score import Placed, Schedule, late_days
+from finishing.plan.limits import StopToken
+from finishing.plan.solver.beside import beside
 
 Term = tuple[float, mb.Variable]
 
-LATE, READY = 1, 2
-"""Parts of a score that it bounds, by their place in it."""
+LATE, READY, SESSIONS = 1, 2, 3
+"""Parts of a score, by their place in it."""
 
 
-def least_shared(problem: Problem, best: Schedule, part: int, seconds: float) -> int | None:
+def least_shared(
+    problem: Problem, best: Schedule, part: int, seconds: float, stop: StopToken | None = None
+) -> int | None:
     """The least that the jobs which are not frozen can come to in a part of the score; None if nothing is known.
 
-    LATE; or READY among plans late by no more days than the best.
+    LATE; or READY among plans late by no more days than the best; or SESSIONS, those of frozen jobs among them, of
+    plans as little late and as soon ready.
     """
     frozen = frozen_jobs(problem, best)
-    model = _Model(problem)
+    model = _Model(problem, stop)
     for j, job in enumerate(problem.jobs):
+        if model.stopped():
+            return None
         if j not in frozen and not model.add(job, best.placed[j]):
             return None
-    late = sum(
-        job.weight * late_days(job, when, problem.grid.per_day)
-        for j, job in enumerate(problem.jobs)
-        if j not in frozen and (when := packed(job, best.placed[j])) is not None
-    )
-    return model.least(part, late, seconds)
+    rest = held_fixed(problem, best, frozen)
+    used = {int(problem.grid.stretch_of[p.start]) for j in frozen for p in best.placed[j]}
+    return model.least(part, best.score.late - rest.late, best.score.ready - rest.ready, used, seconds)
 
 
 @dataclass
@@ -68,12 +72,18 @@ class _Model:
     """All jobs in one model."""
 
     problem: Problem
+    stop: StopToken | None = None
     model: mb.Model = field(default_factory=mb.Model)
     late: list[Term] = field(default_factory=list)
     ready: list[Term] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         self.work: list[list[Term]] = [[] for _ in self.problem.grid.stretches]
+        self.rows: list[_Row] = []
+
+    def stopped(self) -> bool:
+        """Whether it was asked to end."""
+        return self.stop is not None and self.stop.is_set()
 
     def add(self, job: Job, placed: Sequence[Placed]) -> bool:
         """A job's tasks and lags, hinted by where they are; False if one of them finds no stretch."""
@@ -88,6 +98,7 @@ class _Model:
                 before = rows[gate.task]
                 self._after(before, row, task.slots, [int(gate.curve[end:].min()) for end in before.ends])
             rows.append(row)
+            self.rows.append(row)
         if job.dated and job.tasks:
             self._dates(job, rows)
         return True
@@ -147,16 +158,31 @@ class _Model:
     def _at_most(self, terms: Sequence[Term], most: float) -> None:
         self.model.add_linear_constraint(_sum(terms), -math.inf, most)
 
-    def least(self, part: int, late: int, seconds: float) -> int | None:
+    def _sessions(self, used: set[int]) -> list[Term]:
+        """Whether each stretch is used: by what is in it, whole or a part, and of frozen jobs anyhow."""
+        found: list[Term] = []
+        for e, ((first, last), work) in enumerate(zip(self.problem.grid.stretches, self.work, strict=True)):
+            session = self.model.new_num_var(1.0, 1.0, "") if e in used else self.model.new_bool_var("")
+            found.append((1, session))
+            if work:
+                self._at_most([*work, (-(last - first) * self.problem.makers, session)], 0)
+        for row in self.rows:
+            for n, e in enumerate(row.where):
+                self._at_most([*row.step(n, 1), (-1, found[e][1])], 0)
+        return found
+
+    def least(self, part: int, late: int, ready: int, used: set[int], seconds: float) -> int | None:
         """Solve it, and read what is proved."""
         for (first, last), work in zip(self.problem.grid.stretches, self.work, strict=True):
             if work:
                 self._at_most(work, (last - first) * self.problem.makers)
-        aim = self.late if part == LATE else self.ready
+        aim = {LATE: self.late, READY: self.ready}.get(part) or (self._sessions(used) if part == SESSIONS else [])
         if not aim:
             return 0
-        if part == READY:
+        if part != LATE:
             self._at_most(self.late, late)
+        if part == SESSIONS:
+            self._at_most(self.ready, ready)
         self.model.minimize(_sum(aim))
         begun = time.monotonic()
         whole = [var for var in self.model.get_variables() if var.is_integral]
@@ -173,10 +199,12 @@ class _Model:
     def _solved(self, name: str, seconds: float) -> int | None:
         """What a solver proves in its time; None for nothing."""
         solver = mb.Solver(name)
-        if seconds <= 0.0 or not solver.solver_is_supported():
+        if seconds <= 0.0 or self.stopped() or not solver.solver_is_supported():
             return None
         solver.set_time_limit_in_seconds(seconds)
-        status = solver.solve(self.model)
+        status = beside(lambda: solver.solve(self.model), solver.stop_search, self.stopped)
+        if status is None:
+            return None
         if status == mb.SolveStatus.OPTIMAL:
             bound = solver.objective_value if name == "glop" else solver.best_objective_bound
         elif status == mb.SolveStatus.FEASIBLE and name == "scip":

@@ -29,8 +29,9 @@ from finishing.shop.trace_words import trace_lines
 
 RECORDS_HELP = """Records
 
-A month of the shop: pieces finished, hours as schedules reckon for what was recorded,
-finish used and what it cost, and how many of the promised dates were kept.
+A month of the shop: pieces finished, hours, finish used and what it cost, and how many
+of the promised dates were kept. Hours are as the pass guide timed them, else at the pace
+learned of your hands, else as the schedule states.
 
 Trace goes both ways. A lot or a can leads to every batch that got it, and where that
 batch is now; a batch leads to its cans and lots, the air it dried in, and who did it.
