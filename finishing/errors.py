@@ -32,7 +32,7 @@ class BadInput(FinishingError):
     """A value that was typed or handed in is not what its field takes."""
 
     def __init__(self, field: str, value: object, expected: str, hint: str = "") -> None:
-        super().__init__(f"{field}: got {value!r}, expected {expected}", hint)
+        super().__init__(f"{field}: got {'nothing' if value is None else repr(value)}, expected {expected}", hint)
         self.field = field
         self.value = value
         self.expected = expected

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import os
 import time
+from collections.abc import Iterator
 from itertools import count
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import settings
 
+from finishing.store import engine
 from tests.databases import NONE
 
 # Textual reads this when it is first imported.
@@ -39,6 +42,23 @@ def own_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.Monke
     if hasattr(time, "tzset"):
         time.tzset()
     return home
+
+
+@pytest.fixture(scope="module")
+def hasty() -> Iterator[None]:
+    """Don't wait for the disk at each commit: that entries are on it is what the store's own tests are about.
+
+    A module at a time, for a process may go on with the store's own tests after these.
+    """
+    prepare = engine._prepare
+
+    def prepare_hastily(below: Any, record: Any) -> None:
+        prepare(below, record)
+        below.execute("PRAGMA synchronous = OFF")
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(engine, "_prepare", prepare_hastily)
+        yield
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:

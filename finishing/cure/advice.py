@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from finishing.cure.air import DEW_MARGIN_C, dew_point_c, wood_moisture_pct
@@ -27,7 +29,13 @@ def advice(fold: Fold, following: Next | None, now: float) -> list[Caution]:
     ahead = _finish_ahead(fold, following)
     if ahead is not None:
         said += air_cautions(ahead, *fold.track.air_at(now))
-    said += [*_film(fold), *_air_known(fold, now), *_hazards(fold, following, ahead, now), *_woods(fold, following)]
+    said += [
+        *_wiping(fold, following),
+        *_film(fold),
+        *_air_known(fold, now),
+        *_hazards(fold, following, ahead, now),
+        *_woods(fold, following),
+    ]
     unique = list({(c.code, c.text): c for c in said}.values())
     return sorted(unique, key=lambda c: not c.urgent)
 
@@ -106,10 +114,13 @@ def _standstill(fold: Fold, following: Next | None, now: float) -> list[Caution]
 
 def stall(fold: Fold, coat: Coat, start: float, end: float) -> tuple[float, float]:
     """Hours below a coat's minimum temperature between two hours, and the coldest of them [°C]."""
-    air = fold.track.place_at(start).window(start, end)
-    steps = np.diff(air.hours)
-    middle = (air.temperature_c[1:] + air.temperature_c[:-1]) / 2
-    return float(steps[middle < coat.finish.limits.minimum_c].sum()), float(air.temperature_c.min())
+    below, coldest = 0.0, math.inf
+    for air in fold.track.windows(start, end):
+        steps = np.diff(air.hours)
+        middle = (air.temperature_c[1:] + air.temperature_c[:-1]) / 2
+        below += float(steps[middle < coat.finish.limits.minimum_c].sum())
+        coldest = min(coldest, float(air.temperature_c.min()))
+    return below, coldest
 
 
 def _film(fold: Fold) -> list[Caution]:
@@ -118,6 +129,22 @@ def _film(fold: Fold) -> list[Caution]:
     coat = fold.coats[-1]
     text = f"coat {coat.number} lies about {coat.factors.film_ratio:.1f} times its usual film: slower, and softer below"
     return [Caution("heavy_coat", text, "Stenberg et al., Industrial Crops and Products 21 (2005) 263")]
+
+
+def _wiping(fold: Fold, following: Next | None) -> list[Caution]:
+    """A wipe-off that nobody recorded, of the coat on top."""
+    if not fold.coats or following is None:
+        return []
+    coat = fold.coats[-1]
+    position = coat.step + 1
+    steps = fold.batch.schedule.steps
+    if not (position == fold.reached < following.position and steps[position].kind is StepKind.WIPE):
+        return []
+    text = (
+        f"wiping off coat {coat.number} is not on record: it is taken as done in time; "
+        "if the finish stayed on, void the coat and record it as not wiped"
+    )
+    return [Caution("wipe_off_unrecorded", text)]
 
 
 def _air_known(fold: Fold, now: float) -> list[Caution]:

@@ -231,6 +231,19 @@ class Fold:
                 return self._stand(i, step, ready, now)
         return None
 
+    def held_up(self, position: int, now: float) -> Next | None:
+        """How a step stands as of `now` together with those before it that are not done: as the one that holds it up
+        the longest. None for a step before one that is done, which nothing holds up."""
+        steps, worst = self.batch.schedule.steps, None
+        ready = self.done.get(self.reached - 1)
+        for i in range(self.reached, position + 1):
+            if steps[i].kind in WAITS:
+                ready = self._after_wait(steps[i], ready)
+            elif i == position or steps[i].kind is not StepKind.WIPE:
+                one = self._stand(i, steps[i], ready, now)
+                worst = one if worst is None or _weight(one) > _weight(worst) else worst
+        return worst
+
     def _after_wait(self, step: Step, ready: float | None) -> float | None:
         """When a soak or rest between steps is over; None where it can't be known yet."""
         over = ready if ready is not None else (self.coats[-1].at if self.coats else None)
@@ -311,6 +324,11 @@ class Fold:
             if self.abraded.get(side, float("-inf")) < coat.at:
                 rows.append((coat.window.shuts, coat))
         return min(rows, key=lambda row: row[0], default=None)
+
+
+def _weight(stands: Next) -> tuple[int, float]:
+    order = (State.OPEN, State.WAITING, State.SHUT, State.NEVER, State.TEST_FIRST)
+    return order.index(stands.state), stands.opens or 0.0
 
 
 SEAL_OR_TEST = (

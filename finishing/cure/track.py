@@ -10,6 +10,7 @@ import numpy.typing as npt
 
 from finishing.cure.climate import PlaceAir
 from finishing.cure.finish import Finish
+from finishing.cure.integral import Series
 from finishing.cure.terms import ClockName
 
 Array = npt.NDArray[np.float64]
@@ -36,6 +37,10 @@ class Track:
     def place_at(self, hour: float) -> PlaceAir:
         """The air the batch stands in at an hour."""
         return self._leg(hour)
+
+    def windows(self, start: float, end: float) -> list[Series]:
+        """The air around the batch from one hour to a later one, a series for each place it stands in meanwhile."""
+        return [air.window(a, min(b, end)) for air, a, b in self._stretches(start) if a < end]
 
     def gathered(self, finish: Finish, clock: ClockName, start: float, end: float) -> float:
         """Equivalent hours gathered on one clock from `start` to `end`; 0 if it ends before it starts."""

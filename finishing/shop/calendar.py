@@ -22,6 +22,7 @@ from finishing.cure.work import CloseEntry, standing
 from finishing.errors import BadInput
 from finishing.exchange.calendar import Happening, Sent, updated, written
 from finishing.exchange.files import writing
+from finishing.shop.learning.paces import Paces, paced, paces
 from finishing.shop.plan import kept
 from finishing.shop.shop import Shop, Standing
 from finishing.shop.words import RELEASE_WORDS, step_words
@@ -109,6 +110,7 @@ def happening(shop: Shop, now: float, notes: list[str]) -> Iterator[Happening]:
     """What is to come: windows, planned wipe-offs, releases, re-oiling of samples. notes: what has no date, and why."""
     rack = shop.rack(now)
     plan = kept.plan(shop)
+    pace = {} if plan is None else paces(shop)
     for batch in rack.standings.values():
         progress = batch.progress(now)
         if progress.held:
@@ -117,7 +119,7 @@ def happening(shop: Shop, now: float, notes: list[str]) -> Iterator[Happening]:
         if progress.next is not None:
             yield from _window(batch, progress.next, now)
         if plan is not None:
-            yield from _wipes(batch, plan.begins.get(batch.row.code, {}), now)
+            yield from _wipes(batch, plan.begins.get(batch.row.code, {}), pace, now)
         for release in Release:
             when = progress.releases[release]
             if when is not None and when > now and release not in progress.said:
@@ -141,9 +143,9 @@ def _window(batch: Standing, following: Next, now: float) -> Iterator[Happening]
         yield _instant(batch, f"{step}/shuts", following.shuts, f"{words} shuts", early)
 
 
-def _wipes(batch: Standing, begins: Any, now: float) -> Iterator[Happening]:
+def _wipes(batch: Standing, begins: Any, pace: Paces, now: float) -> Iterator[Happening]:
     """Wipe-offs of the plan kept: each from when the first piece may be wiped until it must have been."""
-    steps, finishes = batch.batch.schedule.steps, batch.batch.finishes
+    steps, finishes = paced(batch.batch.schedule, pace).steps, batch.batch.finishes
     for name, hour in begins.items():
         positions = [int(part) for part in name.partition(".")[0].split("-")]
         for position in positions:
@@ -152,7 +154,10 @@ def _wipes(batch: Standing, begins: Any, now: float) -> Iterator[Happening]:
             start, end = float(hour), float(hour) + SHOWN_HOURS
             coat = next((i for i in range(position - 1, -1, -1) if steps[i].kind not in WAITS), position)
             if coat in positions and (wipe := finishes[steps[coat].finish or ""].wipe) is not None:
-                laid = float(hour) + steps[coat].setup_minutes / 60
+                sooner = positions[: positions.index(coat)]
+                pieces = batch.row.pieces
+                first = sum(steps[i].setup_minutes + steps[i].minutes_per_piece * pieces for i in sooner)
+                laid = float(hour) + (first + steps[coat].setup_minutes) / 60
                 start, end = laid + wipe.from_minutes / 60, laid + wipe.to_minutes / 60
             if start > now:
                 about = "planned; from when the first piece may be wiped until it must have been"
@@ -172,7 +177,8 @@ def _reoiling(shop: Shop, code: str, now: float) -> Happening | str:
     coats = batch.fold.coats
     if not coats:
         return f"{code}: no coat is on yet, so no re-oiling"
-    finish = coats[-1].finish
+    schedule = batch.batch.schedule
+    finish = batch.batch.finishes[schedule.steps[schedule.coat_steps[-1]].finish or ""]
     months = finish.care.reoil_months
     if months is None:
         return f"{code}: {finish.title} is not re-oiled"

@@ -28,7 +28,9 @@ def parse_priority(text: str, field: str = "priority") -> int:
 
 
 def parse_piece_size(text: str, units: str = "metric") -> Size:
-    """One piece's size, in mm or inches by the maker's units where none is written."""
+    """One piece's size, in mm or inches by the maker's units where none is written. Nobody measures mm in fractions."""
+    if units != "imperial" and "/" in text and not re.search(r'm|in|["″]', text.lower()):
+        raise BadInput("size", text, "a unit beside fractions, such as 11 3/4 x 7 1/2 x 5/8 in")
     length, width, thickness, is_round = parse_size(text, unit="in" if units == "imperial" else "mm")
     return Size(length, width, thickness, Shape.ROUND if is_round else Shape.RECTANGLE)
 

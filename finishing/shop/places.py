@@ -27,6 +27,9 @@ from finishing.store.readings import LogImport
 Progress = Callable[[int, int], None]
 """Told so many of all."""
 
+RUNS_FAST_HOURS = 48.0
+"""So far ahead of now a logger's clock may run, or its zone be taken wrongly."""
+
 
 def add_place(shop: Shop, name: str, usual: UsualDay, now: float, *, rack_pieces: int | None = None) -> str:
     """A new place with its usual day."""
@@ -149,9 +152,16 @@ def import_log(
     """Add a log's readings to a place, all or none; those already there stay as they are.
 
     dry: count what would be new and add nothing. progress: called with readings done and in all; what it raises stops
-    the work with nothing added. BadFile when the file is gone since it was read.
+    the work with nothing added. BadFile when the file is gone since it was read. BadInput where a reading lies days
+    ahead of now: it would pass for what is known of the air to come.
     """
     rows, done, added = len(log), 0, 0
+    last = log.understanding.last / SECONDS
+    if last > now + RUNS_FAST_HOURS:
+        said = f"a reading of {at_zone(last, shop.settings.zone).format('YYYY-MM-DD HH:mm')}"
+        raise BadInput(
+            "log", said, "no reading more than two days ahead of now: check the logger's clock, and its dates"
+        )
     digest = _digest(path)
     with shop.store.write(turn_later=True) as w:  # other benches record while a long log comes in
         place = stored.by_name(w, name)

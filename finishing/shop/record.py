@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from finishing.cure.cautions import Caution, hazards
 from finishing.cure.coat import Coat
 from finishing.cure.film import amount_ml
-from finishing.cure.fold import State
 from finishing.cure.passes import pass_size
 from finishing.cure.progress import Progress
 from finishing.cure.schedule import Schedule, Step
@@ -27,6 +26,7 @@ from finishing.cure.work import (
 )
 from finishing.errors import BadInput
 from finishing.shop import cans
+from finishing.shop import heed as heeding
 from finishing.shop.again import again
 from finishing.shop.clocks import clock_goes_on
 from finishing.shop.drafts import AbradeDraft, ReleaseDraft, StepDraft, Suggestion, TestDraft
@@ -51,12 +51,19 @@ def record_step(shop: Shop, draft: StepDraft, now: float) -> str:
     return again(shop, lambda: _record_at(shop, draft, position, now))
 
 
+def coming(shop: Shop, draft: StepDraft, now: float) -> tuple[Standing, int]:
+    """The batch of a draft as it stands, and the position of the step that `record_step` would put down."""
+    batch = _open(shop, draft.code, now)
+    return batch, _position(batch, draft, now)
+
+
 def _record_at(shop: Shop, draft: StepDraft, position: int, now: float) -> str:
     batch = _open(shop, draft.code, now)
     step, at = batch.batch.schedule.steps[position], _at(batch, draft.at, now)
     entry: Entry
     if step.kind is StepKind.COAT:
         _check_coat(batch, position, at)
+        _check_left_on(batch, position, draft)
         entry = CoatEntry(0, at, position, draft.amount_ml, draft.wiped_back)
     elif step.kind is StepKind.ABRADE:
         entry = AbradeEntry(0, at, step.face, step.grit, position)
@@ -66,8 +73,9 @@ def _record_at(shop: Shop, draft: StepDraft, position: int, now: float) -> str:
         _check_step(batch, position)
     _check_amount(draft.amount_ml, step.kind)
     can = None if draft.can is None else cans.checked(shop, draft.can, step.finish)
+    odd = heeding.amount(shop, batch, position, draft.amount_ml, can)
     _write(shop, batch, [entry, *maybe_note(draft.note, at)], now, maker=draft.maker, can_id=can)
-    return f"{draft.code}: {step_words(batch.batch.schedule, position)}, on record"
+    return f"{draft.code}: {step_words(batch.batch.schedule, position)}, on record{f'. {odd}' if odd else ''}"
 
 
 def ready_coat(shop: Shop, draft: StepDraft, now: float) -> tuple[Standing, CoatEntry, int | None]:
@@ -90,7 +98,8 @@ def _position(batch: Standing, draft: StepDraft, now: float) -> int:
         if not 0 <= draft.position < len(steps):
             raise BadInput("step", draft.position, f"a step from 0 to {len(steps) - 1} of its schedule")
         return draft.position
-    following = batch.fold.next(now)
+    # As of the hour it was done: what was wiped off in time is no abrading, however late it is typed in.
+    following = batch.fold.next(now if draft.at is None else draft.at)
     if following is None:
         raise BadInput("step", draft.code, "a batch with a step left to do")
     return following.position
@@ -116,6 +125,14 @@ def _check_step(batch: Standing, position: int) -> None:
         words = step_words(batch.batch.schedule, position)
         raise BadInput("step", words, "a step that is not on record yet; void the entry if it was wrong")
     _check_below(batch, position, "step")
+
+
+def _check_left_on(batch: Standing, position: int, draft: StepDraft) -> None:
+    """Only what is to be wiped off can be left on."""
+    schedule = batch.batch.schedule
+    after = next((step for step in schedule.steps[position + 1 :] if step.kind is not StepKind.SOAK), None)
+    if not draft.wiped_back and (after is None or after.kind is not StepKind.WIPE):
+        raise BadInput("not wiped", step_words(schedule, position), "a coat that its schedule wipes off")
 
 
 def _check_amount(amount_ml: float | None, kind: StepKind) -> None:
@@ -322,7 +339,7 @@ def suggest(shop: Shop, code: str, position: int | None, now: float) -> Suggesti
     woods = ", ".join(w.name for w in batch.batch.woods)
     pieces = f"{batch.row.what} ×{batch.row.pieces}" + (f" of {woods}" if woods else "")
     words = step_words(batch.batch.schedule, at, batch.batch.finishes)
-    heed = _heed(batch, now, shop.settings.zone)
+    heed = heeding.before(batch, at, now, shop.settings.zone)
     draft = StepDraft(code, at, maker=shop.settings.maker)
     if step.finish is None:
         return Suggestion(draft, words, pieces, False, heed=heed)
@@ -349,16 +366,6 @@ def _coat_cautions(batch: Standing, found: Sequence[Hazard], now: float) -> tupl
 
 AT_THE_COAT = ("seal_or_test", "too_cold", "too_damp", "too_dry", "blush", "dew_point", "damp_wood", "bleeds")
 """Cautions that matter at the moment a coat goes on."""
-
-
-def _heed(batch: Standing, now: float, zone: str) -> str:
-    following = batch.fold.next(now)
-    if following is None or following.state is State.OPEN:
-        return ""
-    if following.state is State.WAITING and following.opens is not None:
-        early = show_duration(following.opens - now)
-        return f"early: it can be counted on from {short_time(following.opens, zone, now)}, in {early}; feel it first"
-    return next_words(following, now, zone)
 
 
 def _pass_words(batch: Standing, position: int, step: Step) -> str:

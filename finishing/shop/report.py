@@ -1,7 +1,8 @@
 """A month of the shop: pieces finished, hours, finish used and what it cost, by schedule; and promises kept.
 
-Hours are those that schedules reckon for the steps recorded; a wipe-off goes with its coat. A batch is finished when
-all its coats are on and it was first released to be packed or used, or closed.
+Hours are as timed by the pass guide where it was run; else at the pace learned of these hands; else as the schedule
+states, as setting up always is. A wipe-off goes with its coat. A batch is finished when all its coats are on and it was
+first released to be packed or used, or closed.
 """
 
 from __future__ import annotations
@@ -16,13 +17,14 @@ import pendulum
 
 from finishing.clock import at_zone, hour_of
 from finishing.cure.film import amount_ml
-from finishing.cure.schedule import Step
+from finishing.cure.schedule import Schedule
 from finishing.cure.terms import Release, StepKind
 from finishing.cure.work import AbradeEntry, CloseEntry, CoatEntry, Entry, ReleaseEntry, StepEntry, standing
 from finishing.errors import BadInput
 from finishing.library import Frozen
 from finishing.shop import cans
 from finishing.shop.frozen import thaw_all
+from finishing.shop.learning.paces import Paces, paces, work_of
 from finishing.shop.shop import Shop
 from finishing.store import batches as stored
 from finishing.store import cans as stored_cans
@@ -33,22 +35,47 @@ MONTH = re.compile(r"(\d{4})-(\d{2})")
 
 
 @dataclass(slots=True)
+class Minutes:
+    """Minutes of hands-on work, by how they are known."""
+
+    timed: float = 0.0
+    learned: float = 0.0
+    stated: float = 0.0
+
+    @property
+    def all(self) -> float:
+        """All of them."""
+        return self.timed + self.learned + self.stated
+
+    def take(self, other: Minutes) -> None:
+        """Add others."""
+        self.timed += other.timed
+        self.learned += other.learned
+        self.stated += other.stated
+
+
+@dataclass(slots=True)
 class Sum:
     """What one schedule, or all of them, came to. kept: of the promised dates those that were made."""
 
     batches: int = 0
     pieces: int = 0
-    minutes: float = 0.0
+    work: Minutes = field(default_factory=Minutes)
     used_ml: dict[str, float] = field(default_factory=lambda: defaultdict(float))
     cost: float = 0.0
     promised: int = 0
     kept: int = 0
 
+    @property
+    def minutes(self) -> float:
+        """Minutes of work."""
+        return self.work.all
+
     def take(self, other: Sum) -> None:
         """Add another."""
         self.batches += other.batches
         self.pieces += other.pieces
-        self.minutes += other.minutes
+        self.work.take(other.work)
         for name, ml in other.used_ml.items():
             self.used_ml[name] += ml
         self.cost += other.cost
@@ -97,7 +124,7 @@ def report(shop: Shop, month: str | None, now: float) -> MonthReport:
     zone = shop.settings.zone
     text = at_zone(now, zone).format("YYYY-MM") if month is None else month.strip()
     start, end = month_of(text, zone)
-    count = _Count(start, end, zone)
+    count = _Count(start, end, zone, paces(shop))
     with shop.store.read() as r:
         rows = stored.worked_between(r, start, end)
         thawed = thaw_all(r, {row.frozen_key for row in rows})
@@ -131,8 +158,8 @@ class _Prices:
 class _Count:
     """Adds up batch by batch."""
 
-    def __init__(self, start: float, end: float, zone: str) -> None:
-        self.start, self.end, self.zone = start, end, zone
+    def __init__(self, start: float, end: float, zone: str, found: Paces) -> None:
+        self.start, self.end, self.zone, self.paces = start, end, zone, found
         self.schedules: dict[str, Sum] = {}
         self.late: list[Late] = []
         self.given_up: list[str] = []
@@ -145,10 +172,10 @@ class _Count:
         alive = standing([recorded.entry for recorded in row.record])
         can = {recorded.entry.number: recorded.can_id for recorded in row.record}
         sum_ = Sum()
-        for entry, minutes in _hands(row, began, alive):
+        for entry, minutes in _hands(row, began, alive, self.paces):
             if self._within(entry.at):
-                sum_.minutes += minutes
-                self._minutes[self._day(entry.at)] += minutes
+                sum_.work.take(minutes)
+                self._minutes[self._day(entry.at)] += minutes.all
                 if isinstance(entry, CoatEntry):
                     self._coat(sum_, row, began, entry, prices.of(can[entry.number], _finish(began, entry)))
         self._finished(sum_, row, began, alive)
@@ -218,19 +245,26 @@ def _finish(began: Frozen, coat: CoatEntry) -> str:
     return began.schedule.steps[coat.step].finish or ""
 
 
-def _hands(row: BatchRow, began: Frozen, alive: Sequence[Entry]) -> Iterator[tuple[Entry, float]]:
-    """Entries that took hands, and minutes: the schedule's for the step, and for a coat its wipe-off too."""
-    steps = began.schedule.steps
+def _hands(row: BatchRow, began: Frozen, alive: Sequence[Entry], found: Paces) -> Iterator[tuple[Entry, Minutes]]:
+    """Entries that took hands, and how long: the step's own work, and with a coat its wipe-off."""
+    schedule, steps = began.schedule, began.schedule.steps
     own = {e.step for e in alive if isinstance(e, StepEntry)}
     for entry in alive:
         if isinstance(entry, CoatEntry | StepEntry | AbradeEntry) and entry.step is not None:
-            minutes = _minutes(steps[entry.step], row.pieces)
+            timed = None if isinstance(entry, AbradeEntry) else entry.minutes_each
+            minutes = _minutes(schedule, entry.step, row.pieces, timed, found)
             if isinstance(entry, CoatEntry) and entry.wiped_back:
                 wipe = next((i for i in range(entry.step + 1, len(steps)) if steps[i].kind is not StepKind.SOAK), None)
                 if wipe is not None and steps[wipe].kind is StepKind.WIPE and wipe not in own:
-                    minutes += _minutes(steps[wipe], row.pieces)
+                    minutes.take(_minutes(schedule, wipe, row.pieces, None, found))
             yield entry, minutes
 
 
-def _minutes(step: Step, pieces: int) -> float:
-    return step.setup_minutes + step.minutes_per_piece * pieces
+def _minutes(schedule: Schedule, position: int, pieces: int, timed: float | None, found: Paces) -> Minutes:
+    step, work = schedule.steps[position], work_of(schedule, position)
+    if timed is not None:
+        return Minutes(timed=timed * pieces, stated=step.setup_minutes)
+    stated = step.minutes_per_piece * pieces
+    if work is not None and work in found:
+        return Minutes(learned=stated * found[work].ratio, stated=step.setup_minutes)
+    return Minutes(stated=stated + step.setup_minutes)

@@ -29,13 +29,25 @@ def _head(found: MonthReport, settings: Settings) -> Iterator[str]:
     batches = f"{whole.batches} batch{'' if whole.batches == 1 else 'es'}"
     yield f"  {whole.pieces} piece{_s(whole.pieces)} in {batches} finished"
     worked = labour(whole.minutes, settings)
-    yield f"  {whole.minutes / 60:.1f} h of work" + ("" if worked is None else f", {settings.currency}{worked:.2f}")
+    known = _known(whole)
+    alone = f" {known[0].split(' h ')[1]}" if len(known) == 1 else ""
+    money = "" if worked is None else f", {settings.currency}{worked:.2f}"
+    yield f"  {whole.minutes / 60:.1f} h of work{alone}{money}"
+    if len(known) > 1:
+        yield f"    {', '.join(known)}"
     used = sum(whole.used_ml.values())
     yield f"  {show_volume(used, settings.units)} of finish, {settings.currency}{whole.cost:.2f}"
     if whole.promised:
         yield f"  {whole.kept} of {whole.promised} promised date{_s(whole.promised)} kept"
     else:
         yield "  no date was promised"
+
+
+def _known(whole: Sum) -> list[str]:
+    """How the hours are known."""
+    work = whole.work
+    parts = [(work.timed, "as timed"), (work.learned, "at your learned pace"), (work.stated, "as schedules state")]
+    return [f"{minutes / 60:.1f} h {words}" for minutes, words in parts if minutes > 0.0]
 
 
 def _s(count: int) -> str:

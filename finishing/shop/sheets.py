@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from finishing.cure.air import Air
+from finishing.cure.fold import WAITS
 from finishing.cure.outlook import DayAhead, UsualDay
 from finishing.cure.progress import Progress
 from finishing.cure.terms import Release
@@ -77,10 +78,12 @@ def next_views(p: Progress, why: Sequence[str], now: float, zone: str) -> View:
 
 
 def step_state(p: Progress, position: int) -> str:
-    """done, next or ahead."""
+    """done, taken (as done: nobody recorded it), next or ahead."""
     if p.next is not None and p.next.position == position:
         return "next"
-    return "done" if p.steps[position].done else "ahead"
+    if not p.steps[position].done:
+        return "ahead"
+    return "taken" if p.steps[position].at is None and p.steps[position].step.kind not in WAITS else "done"
 
 
 def _step_view(p: Progress, position: int, zone: str) -> View:

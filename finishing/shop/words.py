@@ -170,8 +170,9 @@ def _felt_words(coat: Coat, stage: Stage) -> list[str]:
 
 
 def _air_words(coat: Coat, until: float, pace: float, track: Track, system: str) -> str:
-    air = track.place_at(coat.at).window(coat.at, until)
-    coldest, warmest = (show_temperature(float(v), system) for v in (air.temperature_c.min(), air.temperature_c.max()))
+    air = track.windows(coat.at, until)
+    low, high = min(float(a.temperature_c.min()) for a in air), max(float(a.temperature_c.max()) for a in air)
+    coldest, warmest = show_temperature(low, system), show_temperature(high, system)
     between = coldest if coldest == warmest else f"{coldest} to {warmest}"
     reference = show_temperature(coat.finish.reference.temperature_c, system)
     return f"air {between}: {pace:.2g} of its pace at {reference}"

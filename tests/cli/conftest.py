@@ -81,20 +81,8 @@ def contents(home: Path) -> dict[str, Any]:
 
 
 @pytest.fixture(scope="module", autouse=True)
-def hasty() -> Iterator[None]:
-    """Don't wait for the disk at each commit: that entries are on it is what the store's own tests are about.
-
-    A module at a time, for a process may go on with the store's own tests after these.
-    """
-    prepare = engine._prepare
-
-    def prepare_hastily(below: Any, record: Any) -> None:
-        prepare(below, record)
-        below.execute("PRAGMA synchronous = OFF")
-
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(engine, "_prepare", prepare_hastily)
-        yield
+def hastily(hasty: None) -> None:
+    """None of these waits for the disk."""
 
 
 @pytest.fixture(scope="module")

@@ -123,7 +123,15 @@ def test_planned_wipe_offs(shop: Command, tmp_path: Path) -> None:
     window = shop.json("finishes", "show", "wiping-varnish")["wipe"]
     spread = dt.timedelta(minutes=window["to_minutes"] - window["from_minutes"])
     assert abs((first.dtend.value - first.dtstart.value) - spread) <= dt.timedelta(minutes=1)
-    assert first.dtstart.value > dt.datetime.fromisoformat(coats[0]["begins"])
+    # Arithmetic on the schedule's own minutes: whatever stands before the coat in the same work comes first.
+    steps = shop.json("schedules", "show", shop.json("batch", "show", "T-1")["schedule"])["steps"]
+    for coat, wipe in zip(coats, sorted(wipes, key=lambda e: e.dtstart.value), strict=True):
+        laid = next(i for i in coat["steps"] if steps[i]["kind"] == "coat")
+        before = [steps[i] for i in coat["steps"] if i < laid]
+        minutes = sum(s["setup_minutes"] + s["minutes_per_piece"] * coat["pieces"] for s in before)
+        minutes += steps[laid]["setup_minutes"] + window["from_minutes"]
+        wanted = dt.datetime.fromisoformat(coat["begins"]) + dt.timedelta(minutes=minutes)
+        assert abs(wipe.dtstart.value - wanted) <= dt.timedelta(minutes=1)
 
 
 def test_releases_and_samples(shop: Command, tmp_path: Path) -> None:

@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 import sqlite3
 from contextlib import closing
 
 import pytest
 from freezegun.api import FrozenDateTimeFactory
+
+from finishing.clock import hour_of, now_hour
+from finishing.cure.work import CoatEntry
+from finishing.shop.shop import Shop
+from finishing.store import batches as stored
+from finishing.store import entries
 
 from .conftest import Command
 
@@ -60,6 +67,7 @@ def test_a_month(worked: Command) -> None:
     assert found["finish_used_ml"] == {"wiping-varnish": pytest.approx(4 * 50 + 20 + own, abs=0.01)}
     assert found["finish_cost"] == pytest.approx((4 * 50 + 20 + own) * 40 / 1000, abs=0.01)
     assert found["coats_reckoned"] == 1
+    assert (found["hours_timed"], found["hours_learned"]) == (0.0, 0.0)
     four = minutes(worked, 6, ("coat", "wipe"))
     assert found["hours"] == pytest.approx(four * (4 + 1 + 1) / 4 / 60, abs=1e-3)
     assert found["labour_cost"] == pytest.approx(found["hours"] * 30, abs=0.01)
@@ -67,6 +75,35 @@ def test_a_month(worked: Command) -> None:
     assert (len(found["days"]), found["days"][18]["pieces"]) == (31, 6)
     assert found["from"] == "2026-03-01T00:00:00+01:00"
     assert found["until"] == "2026-04-01T00:00:00+02:00"
+
+
+def test_hours_are_as_timed_else_as_learned_else_as_stated(worked: Command) -> None:
+    """Two coats timed at three times the stated minutes: reckoned here by the rule the README states, in logarithms.
+
+    The stated minutes weigh as two sessions, so the median lies half way: the square root of three.
+    """
+    steps = worked.json("schedules", "show", "wiped-varnish-four")["steps"]
+    coats = [n for n, step in enumerate(steps) if step["kind"] == "coat"]
+    each, setup = steps[coats[0]]["minutes_per_piece"], steps[coats[0]].get("setup_minutes", 0)
+    before = worked.json("report", "--month", "2026-03")
+    opened = Shop.open(now_hour())
+    with opened.store.write() as w:
+        row = stored.by_code(w, "T-1")
+        for position in coats[:2]:
+            at = hour_of(dt.datetime(2026, 3, 20, tzinfo=dt.UTC)) + position * 24.0
+            entries.add(w, row.id, CoatEntry(0, at, position, None, False, 3.0 * each), recorded_at=at)
+        w.commit()
+    opened.close()
+    after = worked.json("report", "--month", "2026-03")
+    assert after["hours_timed"] == pytest.approx(2 * 4 * 3.0 * each / 60, abs=1e-3)
+    coated = 6  # T-4's four, T-3's and T-2's, of six pieces each: none timed
+    assert after["hours_learned"] == pytest.approx(coated * 6 * each * math.sqrt(3.0) / 60, abs=1e-3)
+    untimed = before["hours_stated"] - coated * 6 * each / 60 + 2 * setup / 60
+    assert after["hours_stated"] == pytest.approx(untimed, abs=1e-3)
+    assert after["hours"] == pytest.approx(sum(after[f"hours_{k}"] for k in ("timed", "learned", "stated")), abs=1e-3)
+    said = worked.ok("report", "--month", "2026-03")
+    assert f"{after['hours_timed']:.1f} h as timed, {after['hours_learned']:.1f} h at your learned pace, " in said
+    assert all(len(line) <= 80 for line in said.splitlines())
 
 
 def test_what_was_poured_is_what_the_record_says(worked: Command) -> None:

@@ -6,14 +6,16 @@ import io
 import json
 import sqlite3
 import unicodedata
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing, redirect_stderr, redirect_stdout
+from dataclasses import fields, replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
+from unittest.mock import patch
 
 from hypothesis import strategies as st
-from pypdf import PdfReader
+from pypdfium2 import PdfDocument
 
 from finishing import units
 from finishing.__main__ import main
@@ -21,18 +23,27 @@ from finishing.cure.finish import Finish
 from finishing.cure.schedule import Schedule
 from finishing.cure.species import Species
 from finishing.errors import FinishingError
+from finishing.exchange.paper.fonts import Type
 from finishing.exchange.plain import BIDI, plain
 from finishing.exchange.readings import read_log
 from finishing.library.build import build
 from finishing.library.toml import parse
 from finishing.moments import parse_moment, parse_wanted, zone_named
 from finishing.shop import forms, hours
+from finishing.shop.calendar import export_calendar
+from finishing.shop.cans import shelve
+from finishing.shop.cards import CardDraft, Worded, draw_cards, word_cards
+from finishing.shop.drafts import CanDraft
+from finishing.shop.exporting import export
+from finishing.shop.notes import add_note
 from finishing.shop.settings import parse_setting
+from finishing.shop.shop import Shop
 
 from .texts import logs, names, tables, typed
 
 NOW = 490_000.0
-Deed = Callable[[st.DataObject, Path], None]
+Deed = Callable[[st.DataObject, Path], int | None]
+"""Tries what is drawn on the shop of a folder. Returns how many inputs that was, where it is not one."""
 
 PARSERS: tuple[Callable[[str], Any], ...] = (
     units.parse_temperature, units.parse_humidity, units.parse_length, units.parse_size, units.parse_volume,
@@ -193,32 +204,87 @@ def naming_files(data: st.DataObject, home: Path) -> None:
         path.unlink()
 
 
-TAKES_OUT = (
-    ("cards", "rack", "T-1", "card.pdf"), ("cards", "care", "T-1", "card.pdf"), ("cards", "record", "T-1", "card.pdf"),
-    ("calendar", "shop.ics"), ("export", "tables"), ("export", "everything.json"),
-)  # fmt: skip
-"""Commands that write what is on record to a file, named last."""
-
-
 def taking_out(data: st.DataObject, home: Path) -> None:
-    """Hostile text on record, then printed on a card or written to a file.
+    """Hostile text on record, then written out as a calendar, as tables or as JSON.
 
-    A file keeps every character, for the way back in; a card shows none that hides or turns the line.
+    A file keeps every character, for the way back in, and nothing goes anywhere else.
     """
-    text = data.draw(typed)
-    run(["record", "step", "T-1", "--note", text], home)
-    run(["can", "add", "tung-oil", "--volume", "1L", "--lot", data.draw(typed)], home)
-    *words, name = data.draw(st.sampled_from(TAKES_OUT))
+    text, lot, form = data.draw(typed), data.draw(typed), data.draw(st.sampled_from(("csv", "json", "ics")))
+    before = rows_of(home)
+    shop = Shop.open(NOW)
+    try:
+        add_note(shop, "T-1", text, NOW)
+        shelve(shop, CanDraft("tung-oil", 1000.0, lot), NOW)
+    except FinishingError as problem:
+        refused(problem)
+        assert sum(rows_of(home).values()) <= sum(before.values()) + 1, "a note at most"
     with TemporaryDirectory(prefix="finishing-out-") as folder:
-        target = Path(folder) / name
-        assert run([*words, str(target)], home) == 0
-        assert [path.name for path in Path(folder).iterdir()] == [name], "nothing goes anywhere else"
-        for page in PdfReader(target).pages if name.endswith(".pdf") else ():
-            harmless(page.extract_text())
+        target = Path(folder) / f"out.{form}"
+        if form == "ics":
+            export_calendar(shop, target, NOW)
+        else:
+            export(shop, target, form, NOW)
+        assert [path.name for path in Path(folder).iterdir()] == [target.name], "nothing goes anywhere else"
+    shop.close()
+
+
+def printing(data: st.DataObject, home: Path) -> int:
+    """Cards of every kind in one document, hostile text in all their places; no sign hides or turns the line."""
+    texts = data.draw(st.lists(typed, min_size=20, max_size=40))
+    printed(texts, home)
+    return len(texts)
+
+
+def printed(texts: Sequence[str], home: Path) -> None:
+    """Cards with the texts on them: what is set is harmless, and so is the page, read by another library.
+
+    Of the page, signs that turn or part lines: a glyph that stands for no single letter, as in Arabic, reads as its
+    number there, which may be any control.
+    """
+    waiting, cards, ready = iter(texts), [], Type.ready
+
+    def watched(type_: Type, text: str, style: str = "") -> str:
+        said = ready(type_, text, style)
+        harmless(said)
+        return said
+
+    shop = Shop.open(NOW)
+    while (text := next(waiting, None)) is not None:
+        for kind in ("care", "record", "rack"):
+            [said] = word_cards(shop, CardDraft(kind, ("T-1",)), NOW).contents
+            cards.append(_spoilt(said, text, waiting))
+    shop.close()
+    with TemporaryDirectory(prefix="finishing-out-") as folder:
+        target = Path(folder) / "cards.pdf"
+        # Not in bold: to make another weight of each font that chance asks for takes longer than all else.
+        with patch.object(Type, "ready", watched), patch.object(Type, "_embolden"):
+            draw_cards(Worded(CardDraft("rack", ("T-1",)), NOW, tuple(cards)), target)
+        assert [path.name for path in Path(folder).iterdir()] == [target.name]
+        with closing(PdfDocument(target)) as document:
+            for page in document:
+                text = page.get_textpage().get_text_range()
+                harmless("".join(sign for sign in text if unicodedata.category(sign) != "Cc"))
+
+
+def _spoilt(said: Any, text: str, waiting: Iterator[str]) -> Any:
+    """A card with texts in place of its own, as long as there are any; the code is the shop's."""
+    changed: dict[str, Any] = {}
+    for name in (field.name for field in fields(said) if field.name != "code"):
+        held = getattr(said, name)
+        if isinstance(held, str):
+            changed[name] = text
+        elif held and isinstance(held[0], str):
+            changed[name] = tuple(text for _ in held)
+        elif name == "steps":
+            changed[name] = tuple(replace(step, words=text, when=text) for step in held)
+        elif name == "coats":
+            changed[name] = tuple(tuple(text[:40] for _ in row) for row in held)
+        text = next(waiting, text)
+    return replace(said, **changed)
 
 
 CHEAP: tuple[Deed, ...] = (parsing, showing, reading_logs, reading_tables)
-DEAR: tuple[Deed, ...] = (commanding, naming_files, taking_out)
+DEAR: tuple[Deed, ...] = (commanding, naming_files, taking_out, printing)
 
 
 def begin(home: Path) -> None:

@@ -11,7 +11,9 @@ from hypothesis import strategies as st
 
 from finishing.store.sound import examine
 
-from .deeds import CHEAP, DEAR, Deed, begin
+from .deeds import CHEAP, DEAR, Deed, begin, printed, printing
+
+pytestmark = pytest.mark.usefixtures("hasty")
 
 SLOW = [HealthCheck.function_scoped_fixture, HealthCheck.too_slow, HealthCheck.data_too_large]
 
@@ -23,7 +25,7 @@ def test_what_is_read(deed: Deed, tmp_path: Path, data: st.DataObject) -> None:
     deed(data, tmp_path)
 
 
-@pytest.mark.parametrize("deed", DEAR, ids=lambda deed: deed.__name__)
+@pytest.mark.parametrize("deed", [deed for deed in DEAR if deed is not printing], ids=lambda deed: deed.__name__)
 @settings(max_examples=15, suppress_health_check=SLOW)
 @given(data=st.data())
 def test_what_is_commanded(deed: Deed, own_home: Path, data: st.DataObject) -> None:
@@ -31,6 +33,11 @@ def test_what_is_commanded(deed: Deed, own_home: Path, data: st.DataObject) -> N
         begin(own_home)
     deed(data, own_home)
     assert examine(own_home / "finishing.db").sound
+
+
+def test_what_is_printed(own_home: Path) -> None:
+    begin(own_home)
+    printed(("\x1b[2J\x1b[31m\u202eabc", "a\nb\t\u2028c", "日本１العربية", "ß" * 300), own_home)
 
 
 def test_all_that_is_made_is_private(own_home: Path) -> None:

@@ -1,8 +1,13 @@
-"""A bench of its own in `test_benches`: `python bench_process.py URL HOME MAKER`; prints what was acknowledged."""
+"""Benches of their own in `test_benches`: `python -m tests.shop.bench_process URL HOME MAKER...`, all at once.
+
+Prints who it was and what was acknowledged.
+"""
 
 from __future__ import annotations
 
+import os
 import sys
+from functools import partial
 from pathlib import Path
 
 from finishing.errors import FinishingError
@@ -11,10 +16,16 @@ from finishing.shop.drafts import StepDraft
 from finishing.shop.notes import add_note
 from finishing.shop.shop import Shop
 from finishing.store import Location
+from tests.forks import at_once
 from tests.shop.built import NOW
 
-BATCHES = ("B-1", "B-2", "B-3")
-STEPS = 4
+BATCHES = ("B-1", "B-2")
+STEPS = 3
+
+
+def say(line: str) -> None:
+    """Say it whole: the others say theirs at the same time."""
+    os.write(1, f"{line}\n".encode())
 
 
 def work(shop: Shop, maker: str) -> None:
@@ -24,15 +35,19 @@ def work(shop: Shop, maker: str) -> None:
             at = NOW + 24 * n
             try:
                 record.record_step(shop, StepDraft(code, n, at=at, maker=maker), NOW + 1000)
-                print(f"step {code} {n}", flush=True)  # noqa: T201
+                say(f"{maker} step {code} {n}")
             except FinishingError as refused:
-                print(f"refused {code} {n}: {refused}", flush=True)  # noqa: T201
+                say(f"{maker} refused {code} {n}: {refused}")
             add_note(shop, code, f"{maker} {n}", NOW + 1000)
-            print(f"note {code} {maker} {n}", flush=True)  # noqa: T201
+            say(f"{maker} note {code} {n}")
 
 
 if __name__ == "__main__":
-    url, home, name = sys.argv[1:]
-    opened = Shop.open(NOW, Location(Path(home), url))
-    work(opened, name)
-    opened.close()
+    url, folder, *makers = sys.argv[1:]
+
+    def bench(maker: str) -> None:
+        opened = Shop.open(NOW, Location(Path(folder) / maker, url))
+        work(opened, maker)
+        opened.close()
+
+    at_once(partial(bench, maker) for maker in makers)

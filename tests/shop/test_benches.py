@@ -32,17 +32,14 @@ def test_three_benches_record_the_same_work_at_once(shop: Shop, tmp_path: Path) 
     for code in BATCHES:
         begin(shop, code)
     root = Path(__file__).parents[2]
-    environment = os.environ | {"PYTHONPATH": str(root)}
-    started = [
-        subprocess.Popen(
-            [sys.executable, "-m", "tests.shop.bench_process", shop.store.location.url, str(tmp_path / maker), maker],
-            cwd=root, env=environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
-        )
-        for maker in MAKERS
-    ]  # fmt: skip
-    said = {maker: process.communicate() for maker, process in zip(MAKERS, started, strict=True)}
-    assert [err for _, err in said.values()] == ["", "", ""]
-    told = {maker: out.splitlines() for maker, (out, _) in said.items()}
+    done = subprocess.run(
+        [sys.executable, "-m", "tests.shop.bench_process", shop.store.location.url, str(tmp_path), *MAKERS],
+        cwd=root, env=os.environ | {"PYTHONPATH": str(root)}, capture_output=True, text=True,
+    )  # fmt: skip
+    assert (done.returncode, done.stderr) == (0, "")
+    told: dict[str, list[str]] = {maker: [] for maker in MAKERS}
+    for maker, _, words in (line.partition(" ") for line in done.stdout.splitlines()):
+        told[maker].append(words)
 
     steps = [(m, *line.split()[1:]) for m, lines in told.items() for line in lines if line.startswith("step")]
     assert Counter((code, n) for _, code, n in steps) == {(code, str(n)): 1 for code in BATCHES for n in range(STEPS)}
@@ -52,8 +49,8 @@ def test_three_benches_record_the_same_work_at_once(shop: Shop, tmp_path: Path) 
 
     for code in BATCHES:
         kept = on_file(shop, code)
-        done = [(r.maker, str(r.entry.step)) for r in kept if isinstance(r.entry, AbradeEntry | CoatEntry | StepEntry)]
-        assert sorted(done) == sorted((maker, n) for maker, of, n in steps if of == code)
+        there = [(r.maker, str(r.entry.step)) for r in kept if isinstance(r.entry, AbradeEntry | CoatEntry | StepEntry)]
+        assert sorted(there) == sorted((maker, n) for maker, of, n in steps if of == code)
         notes = [r.entry.text for r in kept if isinstance(r.entry, NoteEntry)]
         assert sorted(notes) == sorted(f"{maker} {n}" for maker in MAKERS for n in range(STEPS))
 

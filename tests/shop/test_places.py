@@ -185,3 +185,11 @@ def test_a_place_needs_a_name_of_its_own(shop: Shop, name: str, said: str) -> No
     with pytest.raises(BadInput, match=said):
         places.add_place(shop, name, UsualDay(20.0, 20.0, 50.0, 50.0), NOW)
     assert len(shop.places()) == 2
+
+
+def test_a_reading_of_next_year_is_refused(shop: Shop, tmp_path: Path) -> None:
+    """A logger's clock may run hours fast; days ahead it is wrong, and would stand for the air to come."""
+    assert read_in(shop, log_of(tmp_path, [-2.0, 26.0])).added == 2
+    with pytest.raises(BadInput, match=r"a reading of 2027-03-10 09:00.*two days ahead"):
+        read_in(shop, log_of(tmp_path, [-1.0, 365 * 24.0]))
+    assert len(places.last_readings(shop, "loft", 100)) == 2

@@ -477,3 +477,13 @@ def test_what_touch_tests_taught_moves_the_plan(shop: Shop) -> None:
     assert factors["wiping-varnish"].factor > 1.2
     after = ready(later)
     assert all(b > a + 6.0 for a, b in zip(before, after, strict=True)), (before, after)
+
+
+def test_a_place_too_cold_for_its_finish_is_no_way_out(shop: Shop) -> None:
+    """A batch that has no date there is not late there, which is no help."""
+    places.add_place(shop, "shed", UsualDay(1.0, 3.0, 50.0, 50.0), NOW)
+    begin(shop, "W-1", "walnut-oil-board", wanted_by=NOW + 72)
+    made = make(shop, NOW, seconds=0.0)
+    ways = reliefs(shop, made, Reasons(shop, made).late())
+    assert ways
+    assert not any("shed" in way.words for way in ways)

@@ -1,4 +1,4 @@
-"""What a process of its own does to a store in `test_processes`: `python several.py append|write URL BATCH_ID`."""
+"""What a process of its own does to a store in `test_processes`: `... append|write URL BATCH_ID PROCESSES`."""
 
 from __future__ import annotations
 
@@ -7,9 +7,10 @@ from pathlib import Path
 
 from finishing.cure.work import StepEntry
 from finishing.store import Location, Store, entries, settings
+from tests.forks import at_once
 
 NOW = 490_000.0
-TURNS = 60
+TURNS = 25
 
 
 def append(store: Store, batch_id: int) -> None:
@@ -33,6 +34,13 @@ def write(store: Store, batch_id: int) -> None:
 
 
 if __name__ == "__main__":
-    task, url, batch = sys.argv[1:]
-    with Store.open(Location(Path(), url), NOW) as opened:
-        {"append": append, "write": write}[task](opened, int(batch))
+    task, url, batch, processes = sys.argv[1:]
+
+    def one() -> None:
+        with Store.open(Location(Path(), url), NOW) as opened:
+            {"append": append, "write": write}[task](opened, int(batch))
+
+    if processes == "1":
+        one()  # to be killed itself
+    else:
+        at_once([one] * int(processes))

@@ -24,9 +24,14 @@ from textual.geometry import Region
 
 from finishing.cli.serve import is_loopback
 from finishing.clock import now_hour
+from finishing.cure.outlook import UsualDay
 from finishing.screens.app import FinishingApp
-from finishing.shop.demo import build_demo, open_demo
+from finishing.shop import places
+from finishing.shop.settings import change_setting
+from finishing.shop.shop import Shop
+from finishing.store import at_file
 from tests.databases import free_port
+from tests.shop.built import FILE, begin
 
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 
@@ -83,7 +88,7 @@ def entries_in(home: Path) -> list[tuple[int, str]]:
 
 async def places_to_tap(home: Path, size: tuple[int, int]) -> list[Region]:
     """Where, in cells, the key that records a coat and the button that agrees are, by the same screens elsewhere."""
-    shop = open_demo(home, now_hour())
+    shop = Shop.open(now_hour(), at_file(home / FILE))
     app = FinishingApp(shop)
     async with app.run_test(size=size) as pilot:
         await pilot.pause()
@@ -105,7 +110,12 @@ async def test_a_coat_is_recorded_by_tapping(tmp_path: Path, monkeypatch: pytest
     from playwright.async_api import async_playwright
 
     home = tmp_path / "shop"
-    build_demo(home, now_hour(), zone="UTC").close()
+    now = now_hour()
+    shop = Shop.open(now, at_file(home / FILE))
+    change_setting(shop, "zone", "UTC", now)
+    places.add_place(shop, "loft", UsualDay(21.0, 21.0, 50.0, 50.0), now)
+    begin(shop, at=now)
+    shop.close()
     shutil.copytree(home, tmp_path / "copy")
     before = entries_in(home)
     sent: list[str] = []
@@ -123,7 +133,7 @@ async def test_a_coat_is_recorded_by_tapping(tmp_path: Path, monkeypatch: pytest
             page.on("request", lambda request: asked.append(request.url))
             page.on("websocket", listen)
             await page.goto(address)
-            await until(page, lambda: "READY TO GO OUT" in plain(sent) and "Quit" in plain(sent))
+            await until(page, lambda: "B-1" in plain(sent) and "Quit" in plain(sent))
             found = re.search(r"width=(\d+)&height=(\d+)", sockets[0].url)
             assert found is not None
             size = int(found[1]), int(found[2])

@@ -11,7 +11,7 @@ from finishing.cli.context import open_shop
 from finishing.cli.text import number, say, say_json, table
 from finishing.clock import now_hour
 from finishing.cure.coat import Coat
-from finishing.cure.progress import Progress
+from finishing.cure.progress import Progress, StepState
 from finishing.cure.terms import Release, Stage
 from finishing.shop.record import entry_words, next_line
 from finishing.shop.sheets import batch_view, earliest, step_state, voided
@@ -75,11 +75,20 @@ def _steps(p: Progress, now: float, zone: str) -> None:
         (
             step_state(p, step.position),
             step_words(p.batch.schedule, step.position, p.batch.finishes),
-            rest_words(p, step, zone) if step.at is None else short_time(step.at, zone, now),
+            _when(p, step, zone, now),
         )
         for step in p.steps
     ]
     table(rows, ("STEPS", "", ""))
+
+
+TAKEN = "not on record, taken as done"
+
+
+def _when(p: Progress, step: StepState, zone: str, now: float) -> str:
+    if step.at is None:
+        return TAKEN if step_state(p, step.position) == "taken" else rest_words(p, step, zone)
+    return short_time(step.at, zone, now)
 
 
 def _coat(coat: Coat, now: float, zone: str) -> None:

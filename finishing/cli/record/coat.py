@@ -10,12 +10,11 @@ from finishing.cli.record.after import at_hour, put_in
 from finishing.clock import now_hour
 from finishing.cure.advice import air_cautions
 from finishing.cure.cautions import Caution, hazards
-from finishing.cure.fold import State
 from finishing.cure.terms import Face
+from finishing.shop import heed as heeding
 from finishing.shop import record
 from finishing.shop.drafts import StepDraft
 from finishing.shop.shop import Standing
-from finishing.shop.words import next_words
 from finishing.units import parse_volume
 
 
@@ -62,20 +61,9 @@ def coat(
         )
         standing, when = shop.standing(code, now), now if hour is None else hour
         assert draft.position is not None
-        heed = _heed(standing, draft.position, when, shop.settings.zone)
+        heed = heeding.after(standing, draft.position, when, shop.settings.zone)
         about = _cautions(standing, draft.position, when)
         put_in(shop, now, code, as_json, lambda s, n: record.record_step(s, draft, n), heed=heed, cautions=about)
-
-
-def _heed(standing: Standing, position: int, at: float, zone: str) -> str:
-    """How the coat stood when it went on, unless it was simply open."""
-    following = standing.fold.next(at)
-    if following is None or following.state is State.OPEN:
-        return ""
-    if following.position != position:
-        return "steps before it that are not on record are taken as done"
-    words = next_words(following, at, zone)
-    return f"early: it could be counted on {words}" if following.state is State.WAITING else words
 
 
 def _cautions(standing: Standing, position: int, at: float) -> list[Caution]:

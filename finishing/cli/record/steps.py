@@ -10,6 +10,7 @@ from finishing.cli.record.after import Question, at_hour, put_in
 from finishing.clock import now_hour
 from finishing.cure.terms import Face, Stage
 from finishing.cure.work import Finding
+from finishing.shop import heed as heeding
 from finishing.shop import record
 from finishing.shop.drafts import AbradeDraft, StepDraft, TestDraft
 from finishing.shop.shop import Shop
@@ -29,8 +30,11 @@ def step(code: str, maker: str, at: str | None, note: str, as_json: bool) -> Non
     """The next step of batch CODE was done, whatever it is."""
     now = now_hour()
     with open_shop(now) as shop:
-        draft = StepDraft(code, at=at_hour(shop, at, now), note=note, maker=maker)
-        put_in(shop, now, code, as_json, lambda s, n: record.record_step(s, draft, n))
+        hour = at_hour(shop, at, now)
+        draft = StepDraft(code, at=hour, note=note, maker=maker)
+        standing, position = record.coming(shop, draft, now)
+        heed = heeding.after(standing, position, now if hour is None else hour, shop.settings.zone)
+        put_in(shop, now, code, as_json, lambda s, n: record.record_step(s, draft, n), heed=heed)
 
 
 @click.command()

@@ -177,9 +177,10 @@ def _rank(column: Column, wish: Wish) -> tuple[float | str, ...]:
 
 def about(shop: Shop, code: str, now: float, schedules: tuple[str, ...] = (), wish: Wish = Wish.SOONEST) -> Wanted:
     """What to ask about a batch there is. NotFound with the nearest codes."""
-    row = shop.standing(code, now).row
+    standing = shop.standing(code, now)
+    row = standing.row
     woods = tuple((wood.species, wood.share) for wood in row.woods)
-    return Wanted(schedules, row.pieces, woods, row.size, row.wanted_by, row.place, wish, instead=row.code)
+    return Wanted(schedules, row.pieces, woods, row.size, row.wanted_by, standing.fold.place, wish, instead=row.code)
 
 
 def _left_out(shop: Shop, wanted: Wanted, now: float) -> frozenset[str]:

@@ -61,6 +61,8 @@ def reliefs(shop: Shop, made: Made, late: list[str], most: int = 10, *, stop: St
             break
         changed = ask(shop, asked.now, variant)
         after = _late_by(changed, first_plan(changed.problem, placings=TRIES))
+        if any(c not in after for c in base):
+            continue  # a batch would lose its date for good, as in a place too cold for its finish
         gain = sum(base.values()) - sum(after.get(c, 0) for c in base)
         better = tuple(c for c in late if after.get(c) == 0)
         if gain > 0:

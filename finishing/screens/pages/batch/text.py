@@ -80,6 +80,9 @@ def coming(look: Look) -> Text:
     return text
 
 
+TAKEN = {"taken": "not on record, taken as done"}
+
+
 def steps(look: Look) -> Text:
     """Every step: done and when, next, or ahead at its earliest; and the minutes of hands' work it takes."""
     p, text = look.progress, Text()
@@ -87,8 +90,8 @@ def steps(look: Look) -> Text:
     finishes = p.batch.finishes if len(p.batch.finishes) > 1 else None
     for state in p.steps:
         now = step_state(p, state.position)
-        mark = {"next": NEXT, "done": DONE, "ahead": AHEAD}[now]
-        when = rest_words(p, state, look.zone) or now
+        mark = {"next": NEXT, "done": DONE, "taken": DONE, "ahead": AHEAD}[now]
+        when = rest_words(p, state, look.zone) or TAKEN.get(now, now)
         if state.at is not None:
             when = f"done {short_time(state.at, look.zone, look.now)}"
         elif (coming := ahead.get(state.position)) is not None:
@@ -96,7 +99,7 @@ def steps(look: Look) -> Text:
             begin = "can be done now" if coming.at <= look.now else f"from {short_time(coming.at, look.zone, look.now)}"
             when = f"{now}, {begin}{first}"
         words = step_words(p.batch.schedule, state.position, finishes)
-        style = "bold" if now == "next" else "dim" if now == "done" else ""
+        style = "bold" if now == "next" else "dim" if now in ("done", "taken") else ""
         text.append(f"{mark} {words}{_minutes(state.step, look.standing.row.pieces)}: {when}\n", style=style)
     if look.ahead.stopped is not None:
         said = "seal or test first" if look.ahead.stopped is State.TEST_FIRST else "the air expected stops it"

@@ -29,8 +29,9 @@ from finishing.shop.trace_words import trace_lines
 
 RECORDS_HELP = """Records
 
-A month of the shop: pieces finished, hours as schedules reckon for what was recorded,
-finish used and what it cost, and how many of the promised dates were kept.
+A month of the shop: pieces finished, hours, finish used and what it cost, and how many
+of the promised dates were kept. Hours are as the pass guide timed them, else at the pace
+learned of your hands, else as the schedule states.
 
 Trace goes both ways. A lot or a can leads to every batch that got it, and where that
 batch is now; a batch leads to its cans and lots, the air it dried in, and who did it.
@@ -90,7 +91,9 @@ class RecordsPage(Page):
                 lines = report_lines(report(self.shop, self._month, now), self.shop.settings)
         except FinishingError as problem:
             lines = [str(problem)]
-        self.query_one("#lines", Static).update(Text("\n".join(plain(line) for line in lines)))
+        shown = Text("\n".join(plain(line) for line in lines))
+        shown.stylize("bold", 0, len(plain(lines[0])) if lines else 0)  # what it is of, seen first
+        self.query_one("#lines", Static).update(shown)
 
     def action_trace(self) -> None:
         """Ask what to trace, and show it."""

@@ -1,0 +1,76 @@
+"""What to heed as a step is put on record: it is early, others are skipped, or the amount can hardly be true."""
+
+from __future__ import annotations
+
+from finishing.cure.film import amount_ml
+from finishing.cure.fold import Next, State
+from finishing.cure.terms import StepKind
+from finishing.shop import cans
+from finishing.shop.shop import Shop, Standing
+from finishing.shop.words import and_words, next_words, short_time, step_words
+from finishing.units import show_duration, show_volume
+
+MANY, FEW = 3.0, 0.2
+"""An amount so many times what a coat should take is asked about. Our own choice."""
+
+
+def before(batch: Standing, position: int, at: float, zone: str) -> str:
+    """How a step stands just before it is done, "" where it is simply open: for asking."""
+    stands = batch.fold.held_up(position, at)
+    return _joined(_skipped(batch, position, at), _ahead(stands, at, zone))
+
+
+def after(batch: Standing, position: int, at: float, zone: str) -> str:
+    """The same for a step that was done at an hour. batch: as it stood before."""
+    stands = batch.fold.held_up(position, at)
+    if stands is None or stands.state is State.OPEN:
+        stood = ""
+    else:
+        words = next_words(stands, at, zone)
+        stood = f"early: it could be counted on {words}" if stands.state is State.WAITING else words
+    return _joined(_skipped(batch, position, at), stood)
+
+
+def _joined(*said: str) -> str:
+    return "; ".join(words for words in said if words)
+
+
+def _ahead(stands: Next | None, at: float, zone: str) -> str:
+    if stands is None or stands.state is State.OPEN:
+        return ""
+    if stands.state is State.WAITING and stands.opens is not None:
+        early = show_duration(stands.opens - at)
+        return f"early: it can be counted on from {short_time(stands.opens, zone, at)}, in {early}; feel it first"
+    return next_words(stands, at, zone)
+
+
+def _skipped(batch: Standing, position: int, at: float) -> str:
+    """Steps before it that nobody recorded. Preparing goes without saying, and so does what only takes time."""
+    following = batch.fold.next(at)
+    if following is None or following.position >= position:
+        return ""
+    schedule = batch.batch.schedule
+    silent = (StepKind.PREPARE, StepKind.SOAK, StepKind.REST)
+    left_out = [i for i in range(following.position, position) if schedule.steps[i].kind not in silent]
+    if not left_out:
+        return ""
+    words = and_words([step_words(schedule, i) for i in left_out])
+    return f"{words} {'is' if len(left_out) == 1 else 'are'} not on record, taken as done"
+
+
+def amount(shop: Shop, batch: Standing, position: int, used_ml: float | None, can: int | None) -> str:
+    """A word on an amount that can hardly be true, or is more than the can held; "" for any other."""
+    step, units = batch.batch.schedule.steps[position], shop.settings.units
+    if used_ml is None or step.finish is None:
+        return ""
+    said = []
+    area = batch.batch.area_m2(step.face)
+    if area is not None:
+        first = batch.fold.last_coat(step.face.sides[0]) is None
+        usual = amount_ml(batch.batch.finishes[step.finish].film, area, first=first)
+        if not FEW * usual <= used_ml <= MANY * usual:
+            times = f"{used_ml / usual:.2g} times" if used_ml > usual else f"{used_ml / usual:.0%} of"
+            said.append(f"{show_volume(used_ml, units)} is {times} what such a coat takes, {show_volume(usual, units)}")
+    if can is not None and used_ml > (left := cans.sheet(shop, can).left_ml) + 0.5:
+        said.append(f"by the record can {can} held {show_volume(left, units)}")
+    return f"{_joined(*said)}: void it if that was a slip" if said else ""

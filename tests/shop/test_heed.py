@@ -1,0 +1,111 @@
+"""What is said back as work is put on record: early, skipped, hardly true; and what nobody recorded.
+
+The wipe-off window, the recoat time and the amounts are read from the shipped finish; the rest is arithmetic.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from finishing.cure.finish import Finish
+from finishing.errors import BadInput
+from finishing.shop import cans, heed, record
+from finishing.shop.drafts import CanDraft, StepDraft
+from finishing.shop.plan.compare import about
+from finishing.shop.sheets import batch_view, step_state
+from finishing.shop.shop import Shop
+
+from .built import NOW, ZONE, begin
+from .doing import coat, on_file
+
+MINUTE = 1 / 60
+WIPED = "wiped-varnish-in-window"  # prepare, coat, wipe, coat, wipe, abrade, coat, wipe, coat, wipe, rest
+
+
+def varnish(shop: Shop) -> Finish:
+    return shop.library.finish("wiping-varnish")
+
+
+def heeded(shop: Shop, code: str, position: int, at: float) -> str:
+    return heed.after(shop.standing(code, at), position, at, ZONE)
+
+
+def test_a_coat_too_early_is_said_to_be_whatever_was_skipped(shop: Shop) -> None:
+    begin(
+        shop, "W-1", "walnut-oil-board"
+    )  # prepare, coat, wipe, abrade, coat: the stage between two coats stands at the coat
+    coat(shop, "W-1", NOW)
+    second = record.coat_position(shop, "W-1", 2, None, NOW)
+    said = heeded(shop, "W-1", second, NOW + MINUTE)
+    assert "wipe off and abrade P320 are not on record, taken as done" in said
+    assert "early: it could be counted on from" in said
+
+
+def test_abrading_a_wet_coat_is_said_to_be_early(shop: Shop) -> None:
+    begin(shop, "A-1", "waterborne-three")
+    coat(shop, "A-1", NOW)
+    following = shop.standing("A-1", NOW).fold.next(NOW)
+    assert following is not None
+    assert heeded(shop, "A-1", following.position, NOW + MINUTE).startswith("early: it could be counted on from")
+    assert following.opens is not None
+    assert heeded(shop, "A-1", following.position, following.opens + MINUTE) == ""
+
+
+def test_a_solvent_wipe_left_out_is_said(shop: Shop) -> None:
+    begin(shop, "S-1", "wiped-varnish-sealed", woods="padauk")
+    record.record_step(shop, StepDraft("S-1"), NOW)
+    first = record.coat_position(shop, "S-1", None, None, NOW)
+    assert heeded(shop, "S-1", first, NOW) == "wipe with solvent is not on record, taken as done"
+
+
+def test_a_wipe_off_typed_in_late_is_no_abrading(shop: Shop) -> None:
+    """By the finish's own window: what was done inside it is the wipe-off; what nobody recorded is not called done."""
+    begin(shop, "B-1", WIPED)
+    coat(shop, "B-1", NOW)
+    window = varnish(shop).wipe
+    assert window is not None
+    late = NOW + 2 * window.to_minutes * MINUTE
+    standing = shop.standing("B-1", late)
+    p = standing.progress(late)
+    wipe = standing.fold.coats[0].step + 1
+    assert step_state(p, wipe) == "taken"
+    assert batch_view(standing, [], late, ZONE)["steps"][wipe]["state"] == "taken"
+    assert "wipe_off_unrecorded" in [c.code for c in p.cautions]
+    said = record.record_step(shop, StepDraft("B-1", at=NOW + window.from_minutes * MINUTE), late)
+    assert "wipe off" in said
+    assert on_file(shop, "B-1")[-1].entry.step == wipe  # type: ignore[union-attr]
+    after = shop.standing("B-1", late)
+    assert step_state(after.progress(late), wipe) == "done"
+    assert "wipe_off_unrecorded" not in [c.code for c in after.progress(late).cautions]
+
+
+def test_what_can_hardly_have_gone_on_is_asked_about(shop: Shop) -> None:
+    can = cans.shelve(shop, CanDraft("wiping-varnish", 473.0, opened=True), NOW)
+    begin(shop, "C-1", WIPED)
+    usual = record.suggest(shop, "C-1", 1, NOW).amount_ml
+    assert usual is not None
+    position = record.coat_position(shop, "C-1", None, None, NOW)
+    said = record.record_step(shop, StepDraft("C-1", position, at=NOW, amount_ml=20 * usual, can=can), NOW)
+    assert f"is 20 times what such a coat takes, {usual:.0f} mL" in said
+    assert f"by the record can {can} held 473 mL" in said
+    assert said.endswith("void it if that was a slip")
+    begin(shop, "C-2", WIPED)
+    said = record.record_step(shop, StepDraft("C-2", position, at=NOW, amount_ml=usual), NOW)
+    assert said == "C-2: coat 1 of 4, on record"
+
+
+def test_only_what_is_wiped_off_can_be_left_on(shop: Shop) -> None:
+    begin(shop, "L-1", "shellac-brushed-two")
+    position = record.coat_position(shop, "L-1", None, None, NOW)
+    with pytest.raises(BadInput, match="wipes off"):
+        record.record_step(shop, StepDraft("L-1", position, at=NOW, wiped_back=False), NOW)
+    assert on_file(shop, "L-1") == []
+
+
+def test_a_batch_that_was_moved_is_asked_about_where_it_stands(shop: Shop) -> None:
+    """The loft stands at 21 °C, the cellar at 10: the reason names both, and what is asked about is where it is now."""
+    begin(shop, "M-1", WIPED)
+    coat(shop, "M-1", NOW)
+    record.move(shop, "M-1", "cellar", NOW + 2)
+    assert about(shop, "M-1", NOW + 2).place == "cellar"
+    assert any("air 10 °C to 21 °C" in line for line in shop.reasons("M-1", NOW + 2))
