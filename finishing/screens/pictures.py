@@ -1,4 +1,4 @@
-"""Pictures of the screens, made by the program itself: `python -m finishing.screens.pictures FOLDER`.
+"""Pictures of the screens, made by the program itself: `python -m finishing.screens.pictures FOLDER [NAME ...]`.
 
 The invented shop on an autumn Sunday evening, with the clock stopped, so that the same code draws the same picture.
 """
@@ -8,6 +8,7 @@ from __future__ import annotations
 import asyncio
 import sys
 import tempfile
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 import pendulum
@@ -43,9 +44,9 @@ PICTURES: dict[str, tuple[tuple[int, int], tuple[str, ...]]] = {
 """Name: size in cells, and the keys pressed first."""
 
 
-async def draw(shop: Shop, folder: Path) -> None:
-    """Write every picture into a folder."""
-    for name, (size, keys) in PICTURES.items():
+async def draw(shop: Shop, folder: Path, names: Iterable[str] = PICTURES) -> None:
+    """Write pictures into a folder."""
+    for name, (size, keys) in ((name, PICTURES[name]) for name in names):
         app = FinishingApp(shop, lambda: EVENING)
         async with app.run_test(size=size) as pilot:
             await pilot.pause(0.5)
@@ -57,16 +58,16 @@ async def draw(shop: Shop, folder: Path) -> None:
             (folder / f"{name}.svg").write_text(app.export_screenshot(title=f"finishing: {name}"), "utf-8")
 
 
-def main(folder: Path) -> None:
-    """Build the invented shop in a folder that is thrown away, and draw."""
+def main(folder: Path, names: Sequence[str] = ()) -> None:
+    """Build the invented shop in a folder that is thrown away, and draw the pictures named, or all."""
     folder.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as home:
         shop = build_demo(Path(home), EVENING, zone=ZONE)
         try:
-            asyncio.run(draw(shop, folder))
+            asyncio.run(draw(shop, folder, names or PICTURES))
         finally:
             shop.close()
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1] if len(sys.argv) > 1 else "data/pictures"))
+    main(Path(sys.argv[1] if len(sys.argv) > 1 else "data/pictures"), sys.argv[2:])

@@ -1,7 +1,7 @@
 """Every screen of the invented shop as text, at three sizes, with the clock stopped.
 
-`python -m tests.screens.draw` writes them anew into `tests/screens/snapshots`, a file a screen; look at the difference
-before you keep it. A page or card of your own is drawn as soon as it stands in `walk.py`.
+`python -m tests.screens.draw [NAME ...]` writes them anew into `tests/screens/snapshots`, a file a screen; look at the
+difference before you keep it. A page or card of your own is drawn as soon as it stands in `walk.py`.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 import asyncio
 import sys
 import tempfile
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 from pathlib import Path
 
@@ -97,11 +97,11 @@ def together(found: Iterable[tuple[int, int, int]]) -> list[str]:
     return [f"{top}{f'..{bottom}' if bottom > top else ''}:{first}-{last}" for top, first, bottom, last in said]
 
 
-async def all_drawn(shop: Shop, size: tuple[int, int]) -> dict[str, str]:
-    """Every screen at one size, by name."""
+async def all_drawn(shop: Shop, size: tuple[int, int], names: Iterable[str] = DRAWN) -> dict[str, str]:
+    """Screens at one size, by name."""
     found = {}
     async with running(shop, EVENING, size) as seen:
-        async for name in walk(seen, DRAWN):
+        async for name in walk(seen, {name: DRAWN[name] for name in names}):
             for line in seen.app.screen.query(Input):
                 line.cursor_blink = False
             await seen.app.workers.wait_for_complete()
@@ -115,18 +115,18 @@ def in_one(sizes: dict[tuple[int, int], str]) -> str:
     return "".join(f"== {width} x {height}\n{text}\n" for (width, height), text in sizes.items())
 
 
-def main() -> None:
-    """Write every screen's file, in a shop that is thrown away."""
+def main(names: Sequence[str] = ()) -> None:
+    """Write the files of the screens named, or of every screen, in a shop that is thrown away."""
     FOLDER.mkdir(exist_ok=True)
     drawings: dict[str, dict[tuple[int, int], str]] = {}
     for size in SIZES:
         with tempfile.TemporaryDirectory() as home:
             shop = build_demo(Path(home), EVENING, zone=ZONE)
-            for name, text in asyncio.run(all_drawn(shop, size)).items():
+            for name, text in asyncio.run(all_drawn(shop, size, names or DRAWN)).items():
                 drawings.setdefault(name, {})[size] = text
             shop.close()
     for old in FOLDER.glob("*.txt"):
-        if old.stem not in drawings:
+        if old.stem not in DRAWN:
             old.unlink()
     for name, sizes in drawings.items():
         (FOLDER / f"{name}.txt").write_text(in_one(sizes), "utf-8")
@@ -134,4 +134,4 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    main(sys.argv[1:])

@@ -11,7 +11,8 @@ from pathlib import Path
 import pytest
 from textual.widgets import Button, Input, Select
 
-from finishing.cure.work import CoatEntry, ReleaseEntry, StepEntry, TestEntry
+from finishing.cure.work import CloseEntry, CoatEntry, ReleaseEntry, StepEntry, TestEntry
+from finishing.screens.pages.batch.widgets import KeyLabel
 from finishing.shop.shop import Shop
 from finishing.store import at_file
 from tests.screens.conftest import Run, Seen, released, type_in
@@ -150,4 +151,44 @@ async def test_by_mouse_and_letters(empty: Shop, run: Run) -> None:
         await press(seen, "u Undo")
         await press(seen, "Void it")
         assert "void, touch test: tacky" in seen.said[-1][0]
-    assert [type(recorded.entry) for recorded in on_file(empty, CODE)][:3] == [StepEntry, CoatEntry, TestEntry]
+        watch.now += 200.0
+        for _ in range(12):  # whatever else the schedule asks
+            await press(seen, "d Step")
+            if "no step is left" in seen.said[-1][0]:
+                break
+            await press(seen, "Record")
+            watch.now += 60.0
+        shown(seen, "RESTING · 1", "hardens until")
+        await press(seen, "o Open")
+        await going_out(seen, "r release")
+        await press_in_list(seen, "#choices", 1)
+        assert "released to pack" in seen.said[-1][0]
+        await going_out(seen, "e close")
+        assert seen.card == "NoteCard"
+        await press(seen, "Close")
+        assert "closed" in seen.said[-1][0]
+        await press(seen, "esc Back")
+        shown(seen, "Nothing on the bench yet")
+    kinds = [type(recorded.entry) for recorded in on_file(empty, CODE)]
+    assert kinds[:3] == [StepEntry, CoatEntry, TestEntry]
+    assert kinds[-2:] == [ReleaseEntry, CloseEntry]
+
+
+async def going_out(seen: Seen, words: str) -> None:
+    """Click one of the keys that stand over when the pieces may go out."""
+    for label in seen.app.screen.query(KeyLabel):
+        if str(label.render()).split() == words.split():
+            label.scroll_visible(animate=False, immediate=True)
+            await seen.pilot.pause(0.3)
+            area = label.region
+            assert label.screen.get_widget_at(*area.offset)[0] is label, f"under {seen.text()}"
+            await seen.pilot.click(offset=area.offset)
+            await seen.pilot.pause()
+            return
+    raise AssertionError(f"no {words} on:\n{seen.text()}")
+
+
+async def press_in_list(seen: Seen, selector: str, line: int) -> None:
+    """Click a line of a list."""
+    await seen.pilot.click(selector, offset=(2, line))
+    await seen.pilot.pause()

@@ -91,7 +91,9 @@ class RecordsPage(Page):
                 lines = report_lines(report(self.shop, self._month, now), self.shop.settings)
         except FinishingError as problem:
             lines = [str(problem)]
-        self.query_one("#lines", Static).update(Text("\n".join(plain(line) for line in lines)))
+        shown = Text("\n".join(plain(line) for line in lines))
+        shown.stylize("bold", 0, len(plain(lines[0])) if lines else 0)  # what it is of, seen first
+        self.query_one("#lines", Static).update(shown)
 
     def action_trace(self) -> None:
         """Ask what to trace, and show it."""
