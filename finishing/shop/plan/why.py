@@ -106,8 +106,10 @@ class Reasons:
                 ready = short_time(free.problem.grid.hour(when), zone, asked.now)
                 return f"its coats harden too slowly: ready {ready} at the earliest, even with hands at any hour"
             when = packed(item.job, here)
-            ready = "" if when is None else f" {short_time(problem.grid.hour(when), zone, asked.now)}"
-            return f"your hours: alone in the shop it would be ready{ready}"
+            if when is None:
+                return "your hours: not even alone in the shop would it be done in the days planned for"
+            ready = short_time(problem.grid.hour(when), zone, asked.now)
+            return f"your hours: alone in the shop it would be ready {ready}"
         clash = self.clash(code)
         if clash.fits:
             return "it could be in time, if need be at the cost of another: plan afresh, or give it priority"
