@@ -101,7 +101,8 @@ def _described(
 def _print(found: Comparison, units: str) -> None:
     wanted = found.wanted
     _wrap(asked_words(found, units))
-    say(f"{WISHES[wanted.wish.value]} first")
+    on_time = wanted.by is not None and any(column.makes_it is False for column in found.columns)
+    say(f"{WISHES[wanted.wish.value]} first{', those that make the date before the others' if on_time else ''}")
     say()
     rows = [_times(n, column, found) for n, column in enumerate(found.columns, 1)]
     latest = "begin by" if wanted.by is not None else ""

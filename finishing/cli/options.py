@@ -109,6 +109,7 @@ def _level(text: str, field: str) -> float:
 
 level = parsed(_level)
 
+
 as_json = click.option("--json", "as_json", is_flag=True, help="print JSON")
 at = click.option("--at", "at", metavar="TIME", help="when it was done: 18:30 or 2026-03-14 18:30; just now without it")
 note = click.option("--note", default="", help="a note kept beside it")

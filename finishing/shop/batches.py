@@ -125,6 +125,8 @@ def preview(shop: Shop, draft: NewBatchDraft, now: float) -> list[str]:
     for release in (Release.PACK, Release.USE):
         when = ahead.releases[release]
         said = "no date" if when is None else f"from {short_time(when, rack.settings.zone, now)} at the earliest"
+        if release is Release.PACK and when is not None and draft.wanted_by is not None and when > draft.wanted_by:
+            said += f": {show_duration(when - draft.wanted_by)} too late"
         lines.append(f"{RELEASE_WORDS[release]} {said}")
     if ahead.stopped is not None:
         lines.append(
@@ -140,7 +142,8 @@ def hands_on_minutes(schedule: Schedule, pieces: int) -> float:
 
 def hands_words(schedule: Schedule, pieces: int) -> str:
     """The hands' work in words."""
-    return f"{schedule.coats} coats, about {show_duration(hands_on_minutes(schedule, pieces) / 60)} of hands' work"
+    coats = f"{schedule.coats} coat{'' if schedule.coats == 1 else 's'}"
+    return f"{coats}, about {show_duration(hands_on_minutes(schedule, pieces) / 60)} of hands' work"
 
 
 def _finish_words(shop: Shop, batch: Batch) -> list[str]:

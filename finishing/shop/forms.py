@@ -51,3 +51,17 @@ def parse_woods(text: str, field: str = "woods") -> tuple[tuple[str, float], ...
     if sum(share for _, share in woods) > 1.0 + 1e-9:
         raise BadInput(field, text, "shares that come to no more than 100 %")
     return tuple(woods)
+
+
+def parse_price(text: str, currency: str, field: str = "price of the can") -> float | None:
+    """A price, with or without the shop's currency before it; None for nothing."""
+    body = text.removeprefix(currency).strip()
+    if not body:
+        return None
+    try:
+        value = float(body.replace(",", "."))
+    except ValueError:
+        value = float("nan")
+    if not 0.0 <= value <= 1_000_000.0:
+        raise BadInput(field, text, "a sum from 0 to 1,000,000, such as 24.50")
+    return value

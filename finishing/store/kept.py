@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from finishing.clock import SECONDS, at_zone, hour_of
-from finishing.errors import StoreTrouble
+from finishing.errors import BadInput, StoreTrouble
 from finishing.store import copies
 from finishing.store.beside import Files
 from finishing.store.location import Location
@@ -127,7 +127,12 @@ def keep_daily(
     if any(_day(kept.made_at, local) == _day(now, local) for kept in recent):
         return None
     made = path_for(store.location, now, DAILY)
-    copy_to(store, made, files())
+    try:
+        copy_to(store, made, files())
+    except BadInput:
+        if not made.exists():
+            raise
+        return None  # another program, begun in the same second, has made it
     clear_away(folder, zone())
     return made
 

@@ -263,3 +263,22 @@ def test_a_batch_is_split_and_put_together_again(shop: Command) -> None:
     assert shop.refused("batch", "split", "S-1", "1", "--tacky", "wet").startswith("--tacky")
     shop.ok("record", "undo", "S-1")
     assert shop.json("batch", "show", "S-1")["pieces"] == 2
+
+
+def test_a_date_that_cannot_be_made_is_said_as_the_batch_is_added(shop: Command) -> None:
+    """Arithmetic: from when it is wanted to when it may be packed at the earliest."""
+    soon = dt.datetime.fromisoformat(shop.json(*ADD, "--code", "L-1", "--by", "14 Mar")["earliest"]["pack"])
+    late = soon - dt.datetime.fromisoformat("2026-03-14T08:00:00+01:00")
+    assert late > dt.timedelta(days=1)
+    said = shop.ok(*ADD, "--code", "L-2", "--by", "14 Mar")
+    assert f"at the earliest: {late.days} d" in said
+    assert "too late" in said
+    assert "too late" not in shop.ok(*ADD, "--code", "L-3", "--by", "2027-03-14")
+
+
+def test_tonight_and_a_price_with_a_comma(shop: Command) -> None:
+    shop.ok("place", "expect", "loft", "tonight", "--low", "3", "--high", "9")
+    assert shop.json("place", "show", "loft")["days_ahead"][0]["date"] == "2026-03-11"
+    shop.ok("can", "add", "wiping-varnish", "--volume", "0,75 L", "--price", "39,90")
+    assert 39.9 in [can["price"] for can in shop.json("can", "list")]
+    assert "--price" in shop.refused("can", "add", "wiping-varnish", "--volume", "1L", "--price", "dear")

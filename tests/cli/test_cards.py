@@ -11,6 +11,14 @@ import pypdfium2
 import pytest
 import zxingcpp
 
+from finishing.clock import now_hour
+from finishing.cure.terms import Stage
+from finishing.cure.work import Finding
+from finishing.exchange.paper.sheet import Pen
+from finishing.shop.drafts import TestDraft
+from finishing.shop.record import note_test
+from finishing.shop.shop import Shop
+
 from .conftest import Command
 
 MM = 72 / 25.4
@@ -129,8 +137,10 @@ def test_no_date_where_none_is_known(shop: Command, tmp_path: Path) -> None:
 
 def test_record_is_one_page(shop: Command, tmp_path: Path) -> None:
     shop.ok("record", "coat", "T-1", "--amount", "30mL", "--can", "1", "--maker", "Ada", "--note", "a run at one edge")
+    opened = Shop.open(now_hour())
     for _ in range(90):
-        shop.ok("record", "test", "T-1", "dry_to_touch", "tacky")
+        note_test(opened, TestDraft("T-1", Stage.DRY_TO_TOUCH, Finding.TACKY), now_hour())
+    opened.close()
     file = tmp_path / "record.pdf"
     assert shop.json("cards", "record", "T-1", str(file), "--sheet", "letter")["pages"] == 1
     said = text_of(file)
@@ -145,15 +155,32 @@ SCRIPTS = "木の皿 한국어 简体 صواني हिन्दी עץ ไม�
 
 def test_any_script_prints(shop: Command, tmp_path: Path) -> None:
     """Every sign is in a font that is in the file and can be read back; none is drawn as a font's empty box."""
-    add(shop, "W-1", "hard-wax-two", what=SCRIPTS, note=SCRIPTS)
+    title = "皿 עץ 🪵 ξ"
+    add(shop, "W-1", "hard-wax-two", what=title)
+    shop.ok("record", "step", "W-1", "--note", SCRIPTS)
     for kind in ("rack", "care", "record"):
         file = tmp_path / f"{kind}.pdf"
         made = shop.json("cards", kind, "W-1", str(file))
         assert (made["unprintable"], made["cut"]) == ([], [])
         said = text_of(file)
-        for sign in SCRIPTS.replace(" ", "").casefold():
+        for sign in f"{title}{SCRIPTS if kind == 'record' else ''}".replace(" ", "").casefold():
             if not sign.isascii():
                 assert sign in said.casefold(), (kind, sign)
+
+
+def test_letters_of_another_script_are_as_bold_as_their_neighbours(tmp_path: Path) -> None:
+    """Drawn by pdfium: there is a quarter more ink in a bold word, in Hebrew and in Latin alike."""
+    ink = {}
+    for style in ("", "B"):
+        for word in ("trays", "מגשים"):
+            pen = Pen(dt.datetime(2026, 3, 1, tzinfo=dt.UTC), "ink")
+            pen.pdf.add_page(format=(60, 20))
+            pen.write(5, 5, 50, word, 24, style)  # type: ignore[arg-type]
+            with pypdfium2.PdfDocument(pen.bytes()) as drawn:
+                picture = drawn[0].render(scale=3).to_pil().convert("L")
+                ink[word, style] = sum(255 - shade for shade in picture.tobytes())
+    for word in ("trays", "מגשים"):
+        assert ink[word, "B"] > 1.25 * ink[word, ""] > 0, word
 
 
 def test_what_no_font_has_is_told(shop: Command, tmp_path: Path) -> None:

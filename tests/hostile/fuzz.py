@@ -1,6 +1,6 @@
 """Hostile text by the ten thousand, tried on everything that reads it.
 
-    python -m tests.hostile.fuzz [--inputs 20000] [--seed 1] [--only taking_out]
+    python -m tests.hostile.fuzz [--inputs 20000] [--seed 1] [--only taking_out] [--seconds 90]
 
 Nine in ten go to fields, shown text, logger files and TOML; one in ten to whole commands on a shop. Prints a table;
 ends with a traceback at the first crash, hang (a minute of work), partial write or character that reaches the terminal.
@@ -9,6 +9,7 @@ ends with a traceback at the first crash, hang (a minute of work), partial write
 from __future__ import annotations
 
 import argparse
+import math
 import os
 import shutil
 import signal
@@ -39,6 +40,7 @@ def main() -> int:
     parser.add_argument("--inputs", type=int, default=20_000)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--only", choices=[deed.__name__ for deed in CHEAP + DEAR], help="this alone")
+    parser.add_argument("--seconds", type=float, default=math.inf, help="no longer on each row")
     args = parser.parse_args()
     print("| tried on | inputs | slowest (CPU) |\n|---|---|---|")  # noqa: T201
     total = 0
@@ -48,7 +50,7 @@ def main() -> int:
                 if args.only not in (None, deed.__name__):
                     continue
                 wanted = args.inputs if args.only else max(1, round(args.inputs * share / len(deeds)))
-                done, slowest = tried(deed, Path(folder) / deed.__name__, wanted, args.seed)
+                done, slowest = tried(deed, Path(folder) / deed.__name__, wanted, args.seed, args.seconds)
                 words = (deed.__doc__ or "").splitlines()[0].rstrip(".")
                 print(f"| {words[:1].lower()}{words[1:]} | {done:,} | {slowest:.2f} s |", flush=True)  # noqa: T201
                 total += done
@@ -64,9 +66,12 @@ def _hangs(number: int, frame: FrameType | None) -> None:
     raise TimeoutError(f"hangs: over {HANGS_AFTER:g} s")
 
 
-def tried(deed: Deed, home: Path, wanted: int, chosen: int) -> tuple[int, float]:
-    """How many inputs a deed took, and the most time one took [s]; not the first, for which a lot is imported."""
-    done, anew, slowest = 0, 0, 0.0
+def tried(deed: Deed, home: Path, wanted: int, chosen: int, seconds: float) -> tuple[int, float]:
+    """How many inputs a deed took, in so many seconds at most, and the most time one took [s].
+
+    Not the first, for which a lot is imported.
+    """
+    done, anew, slowest, until = 0, 0, 0.0, time.monotonic() + seconds
     os.environ["FINISHING_HOME"] = str(home)
     signal.signal(signal.SIGPROF, _hangs)
 
@@ -92,7 +97,7 @@ def tried(deed: Deed, home: Path, wanted: int, chosen: int) -> tuple[int, float]
             signal.setitimer(signal.ITIMER_PROF, 0.0)
         slowest = max(slowest, time.process_time() - begun) if done else 0.0
         done += count
-        if done >= wanted:
+        if done >= wanted or time.monotonic() > until:
             raise Enough
 
     with suppress(Enough):

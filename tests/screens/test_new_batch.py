@@ -7,7 +7,7 @@ from textual.widgets import Input, Select, Static
 from finishing.shop.forms import parse_piece_size
 from finishing.shop.shop import Shop
 from tests.screens.conftest import Run, Seen, count, type_in
-from tests.shop.built import NOW, local
+from tests.shop.built import NOW, begin, local
 
 FIELDS = {"what": "tea x", "pieces": "12", "size": "90x80x9", "woods": "maple, teak 20%"}
 
@@ -26,9 +26,12 @@ async def by_keys(seen: Seen, **change: str) -> None:
     assert isinstance(seen.app.focused, Select)
     await seen.keys("enter", "home", *["down"] * schedule_at(seen, "hard-wax-two"), "enter")
     assert seen.app.focused is seen.app.screen.query_one("#wanted")  # a choice leads on by itself
+    await seen.keys("tab")  # out of habit, as a form that doesn't lead on would need
+    assert seen.app.focused is seen.app.screen.query_one("#wanted")
 
 
 async def test_with_keys_only(shop: Shop, run: Run) -> None:
+    begin(shop, "A-1")
     async with run(shop, size=(120, 48)) as seen:
         await seen.keys("n")
         assert seen.card == "NewBatch"
@@ -42,6 +45,7 @@ async def test_with_keys_only(shop: Shop, run: Run) -> None:
         assert seen.card == "BenchScreen"
         assert [said for said, _ in seen.said] == ["26-001: tea x ×12, on record"]
         assert "26-001" in seen.text()
+        assert seen.code == "26-001"  # the next key is for the batch just added
     row = shop.standing("26-001", NOW).row
     assert (row.what, row.pieces, row.schedule, row.place) == ("tea x", 12, "hard-wax-two", "loft")
     assert [(wood.species, wood.share) for wood in row.woods] == [("hard maple", 0.8), ("teak", 0.2)]

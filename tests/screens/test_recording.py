@@ -174,3 +174,16 @@ async def test_the_card_is_whole_on_a_small_terminal(shop: Shop, run: Run) -> No
         assert "Record (enter)" in seen.text()
         await seen.keys("enter")
     assert count(shop) == 1
+
+
+async def test_a_time_typed_at_once_is_the_time_recorded(shop: Shop, run: Run) -> None:
+    """The button has the focus, so that enter alone records; what is typed there must not be lost."""
+    begin(shop)
+    async with run(shop) as seen:
+        await seen.keys("c")
+        await type_in(seen, "08:30")
+        assert seen.app.screen.query_one("#at", Input).value == "08:30"
+        await seen.keys("enter")
+        assert seen.card == "BenchScreen"
+    (only,) = on_file(shop, "B-1")
+    assert only.entry.at == NOW - 0.5

@@ -77,6 +77,16 @@ def test_one_a_day_of_the_shops_zone(store: Store, batch_id: int) -> None:
         assert stat.S_IMODE(one.file.parent.stat().st_mode) == 0o700
 
 
+def test_two_programs_begun_in_the_same_second_make_one(store: Store, batch_id: int) -> None:
+    others: list[Path | None] = []
+
+    def meanwhile() -> None:
+        others.append(keep_daily(store, lambda: OSLO, NOW))
+
+    assert keep_daily(store, lambda: OSLO, NOW, meanwhile) is None
+    assert [k.file for k in all_kept(folder_of(store.location))] == others
+
+
 def test_a_clock_that_once_stood_a_year_ahead_costs_no_backup(store: Store, batch_id: int) -> None:
     assert keep_daily(store, lambda: OSLO, NOW + 24 * 365)
     assert keep_daily(store, lambda: OSLO, NOW)

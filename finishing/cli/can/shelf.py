@@ -10,6 +10,7 @@ from finishing.cli.text import say, say_json, table
 from finishing.clock import now_hour
 from finishing.shop import cans
 from finishing.shop.drafts import CanDraft
+from finishing.shop.forms import parse_price
 from finishing.shop.settings import Settings
 from finishing.shop.sheets import can_row_view, can_view
 from finishing.shop.views import View
@@ -21,18 +22,17 @@ from finishing.units import parse_volume, show_volume
 @click.argument("finish")
 @click.option("--volume", required=True, help="what a full can holds: 950mL, 1L, 32floz")
 @click.option("--lot", default="", help="the maker's lot number on the can")
-@click.option("--price", type=click.FloatRange(0.0, 1_000_000.0), help="of the whole can")
+@click.option("--price", help="of the whole can")
 @click.option("--opened", is_flag=True, help="it is open already")
 @click.option("--keeps", type=click.IntRange(1, 36_500), help="days it keeps once opened")
 @options.as_json
-def add(
-    finish: str, volume: str, lot: str, price: float | None, opened: bool, keeps: int | None, as_json: bool
-) -> None:
+def add(finish: str, volume: str, lot: str, price: str | None, opened: bool, keeps: int | None, as_json: bool) -> None:
     """Put a can of FINISH on the shelf. Coats name it by its number, so that lots can be traced both ways."""
     now = now_hour()
     with open_shop(now) as shop:
         unit = "floz" if shop.settings.units == "imperial" else "ml"
-        draft = CanDraft(finish, parse_volume(volume, "--volume", unit=unit), lot.strip(), price, opened, keeps)
+        paid = parse_price(price or "", shop.settings.currency, "--price")
+        draft = CanDraft(finish, parse_volume(volume, "--volume", unit=unit), lot.strip(), paid, opened, keeps)
         made = cans.shelve(shop, draft, now)
         found = cans.sheet(shop, made)
         if as_json:

@@ -9,7 +9,7 @@ import click
 from finishing.cli import options
 from finishing.cli.context import open_shop
 from finishing.cli.text import say, say_json
-from finishing.clock import now_hour
+from finishing.clock import at_zone, now_hour
 from finishing.cure.outlook import DayAhead, UsualDay
 from finishing.errors import BadInput
 from finishing.shop import places
@@ -45,10 +45,13 @@ def add(name: str, low: str, high: str, humidity: float, rack: int | None, as_js
 @click.option("--humidity", callback=options.humidity, help="humidity, per cent; the usual one")
 @options.as_json
 def expect(name: str, date: str, low: str, high: str, humidity: float | None, as_json: bool) -> None:
-    """Say what a day ahead will be like at place NAME. DATE is written 2026-03-14; saying it again replaces it."""
+    """Say what a day ahead will be like at place NAME; saying it again replaces it.
+
+    DATE is written 2026-03-14, or today, tomorrow, or tonight, whose low falls near tomorrow's dawn.
+    """
     now = now_hour()
     with open_shop(now) as shop:
-        day = DayAhead(_date(date), _warmth(shop, low, "--low"), _warmth(shop, high, "--high"), humidity)
+        day = DayAhead(_date(date, shop, now), _warmth(shop, low, "--low"), _warmth(shop, high, "--high"), humidity)
         _said(shop, name, places.expect(shop, name, day, now), now, as_json)
 
 
@@ -57,11 +60,18 @@ def _warmth(shop: Shop, text: str, field: str) -> float:
     return parse_temperature(text, field, unit="F" if shop.settings.units == "imperial" else "C")
 
 
-def _date(text: str) -> dt.date:
+def _date(text: str, shop: Shop, now: float) -> dt.date:
+    """A date, or one of the two days that are asked about most: tonight's low falls near dawn, and so is tomorrow's."""
+    ahead = {"today": 0, "tonight": 1, "tomorrow": 1}.get(text.strip().lower())
+    if ahead is not None:
+        local = at_zone(now, shop.settings.zone).add(days=ahead)
+        return dt.date(local.year, local.month, local.day)
     try:
         return dt.date.fromisoformat(text.strip())
     except ValueError:
-        raise BadInput("date", text, "a date such as 2026-03-14") from None
+        raise BadInput(
+            "date", text, "a date such as 2026-03-14, or today, tonight (its low is near dawn), tomorrow"
+        ) from None
 
 
 def _said(shop: Shop, name: str, said: str, now: float, as_json: bool) -> None:

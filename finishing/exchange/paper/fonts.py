@@ -20,6 +20,8 @@ from finishing.exchange.plain import plain
 FAMILY = "text"
 STYLES = {"": "Regular", "B": "Bold", "I": "Italic"}
 
+_BOLD: dict[str, float] | dict[str, dict[str, float]] = {"wght": 700.0}
+
 WITHOUT_INK = frozenset("\u200b\u200c\u200d\u2060\ufe0e\ufe0f")
 """Joiners and selectors: they shape their neighbours where a font knows them, and are nothing where it doesn't."""
 
@@ -45,6 +47,14 @@ def _signs(font: Path) -> frozenset[int]:
         return frozenset(opened.getBestCmap() or ())
 
 
+def _has_bold(font: Path) -> bool:
+    """Whether a bold is made of it: of other scripts, where weights come with the font.
+
+    Not of the first, whose weights take five seconds, for a few rare letters; nor of pictures.
+    """
+    return font.stem.startswith("NotoSans") and font.stem.endswith("[wght]") and font.stem != "NotoSans[wght]"
+
+
 class Type:
     """The fonts of one document. `missing`: signs that no font has, as they were met."""
 
@@ -52,26 +62,31 @@ class Type:
         self._pdf = pdf
         self._own = _folder("fontpkg_alegreya_sans") / "files"
         self._loaded: list[Path] = []
+        self._bold: set[Path] = set()
         self.missing: dict[str, None] = {}
         for style, name in STYLES.items():
             pdf.add_font(FAMILY, style, self._own / f"AlegreyaSans-{name}.ttf")
         pdf.set_text_shaping(True)
 
-    def ready(self, text: str) -> str:
-        """The text as it can be printed: composed, controls as escapes, every sign in some font or as its number."""
+    def ready(self, text: str, style: str = "") -> str:
+        """The text as it can be printed: composed, controls as escapes, every sign in some font or as its number.
+
+        style: how it will be set; letters of another script are as bold as their neighbours where their font can be.
+        """
         body = unicodedata.normalize("NFC", "\n".join(plain(line) for line in text.split("\n")))
         if body.isascii():
             return body
         known = _signs(self._own / "AlegreyaSans-Regular.ttf")
-        return "".join(c if ord(c) < 128 or ord(c) in known else self._found(c) for c in body)
+        return "".join(c if ord(c) < 128 or ord(c) in known else self._found(c, style) for c in body)
 
-    def _found(self, sign: str) -> str:
+    def _found(self, sign: str, style: str) -> str:
         code = ord(sign)
-        if any(code in _signs(font) for font in self._loaded):
-            return sign
-        for font in _others():
-            if font not in self._loaded and code in _signs(font):
-                self._load(font)
+        for font in [*self._loaded, *(font for font in _others() if font not in self._loaded)]:
+            if code in _signs(font):
+                if font not in self._loaded:
+                    self._load(font)
+                if style == "B" and font not in self._bold and _has_bold(font):
+                    self._embolden(font)
                 return sign
         if sign in WITHOUT_INK:
             return ""
@@ -81,6 +96,15 @@ class Type:
     def _load(self, font: Path) -> None:
         self._pdf.add_font(font.stem, "", font)
         self._loaded.append(font)
+        self._step_in()
+
+    def _embolden(self, font: Path) -> None:
+        """Another weight of a variable font, which takes half a second to make."""
+        self._pdf.add_font(font.stem, "B", font, variations=_BOLD)
+        self._bold.add(font)
+        self._step_in()
+
+    def _step_in(self) -> None:
         self._pdf.set_fallback_fonts([loaded.stem for loaded in self._loaded], exact_match=False)
 
 

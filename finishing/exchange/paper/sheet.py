@@ -70,6 +70,7 @@ class Pen:
         self.type = Type(self.pdf)
         self.pdf.set_title(self.type.ready(title))
         self.cut: dict[str, None] = {}
+        self._broken: dict[tuple[str, float, float, str], list[str]] = {}
 
     def font(self, size: float, style: Literal["", "B", "I"] = "", colour: Colour = INK) -> None:
         """The type to write with from now on."""
@@ -81,7 +82,14 @@ class Pen:
         return len(self._lines(text, width, size, style)) * size * LEADING * POINT
 
     def _lines(self, text: str, width: float, size: float, style: Literal["", "B", "I"]) -> list[str]:
-        ready = self.type.ready(text)
+        """A text in lines. Kept: most texts are measured before they are set, and set on each copy of a card."""
+        asked = text, width, size, style
+        if asked not in self._broken:
+            self._broken[asked] = self._break(*asked)
+        return self._broken[asked]
+
+    def _break(self, text: str, width: float, size: float, style: Literal["", "B", "I"]) -> list[str]:
+        ready = self.type.ready(text, style)
         self.font(size, style)
         lines = self.pdf.multi_cell(
             width, size * LEADING * POINT, ready, dry_run=True, output=MethodReturnValue.LINES, align=Align.L

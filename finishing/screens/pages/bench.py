@@ -248,7 +248,11 @@ class BenchScreen(Page):
         if draft is not None:
             from finishing.shop import batches
 
-            self.attempt(lambda: batches.add_batch(self.shop, draft, self.clock()))
+            before = set(self.shop.rack(self.clock()).standings)
+            if self.attempt(lambda: batches.add_batch(self.shop, draft, self.clock())):
+                # The next key is for the batch just added: its first step, most often.
+                for code in self.shop.rack(self.clock()).standings.keys() - before:
+                    self.query_one(BenchRows).go_to(code)
 
     def action_undo(self) -> None:
         """Void the newest entry of the batch under the cursor, after saying which."""

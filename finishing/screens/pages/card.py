@@ -12,6 +12,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
+from textual.events import Key
 from textual.screen import ModalScreen
 from textual.suggester import Suggester
 from textual.widget import Widget
@@ -23,7 +24,7 @@ from finishing.exchange.plain import plain
 T = TypeVar("T")
 
 ONWARD: tuple[BindingType, ...] = (
-    Binding("tab", "app.focus_next", "Next field", show=False, priority=True),
+    Binding("tab", "onward", "Next field", show=False, priority=True),
     Binding("shift+tab", "app.focus_previous", "Field before", show=False, priority=True),
 )
 """Tab before all else, so that what is typed after it lands in the next field even when a slow terminal sends both at
@@ -88,6 +89,8 @@ class Card(ModalScreen[T | None]):
     """Where a problem is put right, by the field it names, where that is not the id of the widget."""
 
     _begun = False
+    _led = False
+    """Whether a choice has just led on to the field that has the focus."""
 
     def compose(self) -> ComposeResult:
         """Title, lines, what they come to, buttons."""
@@ -135,6 +138,17 @@ class Card(ModalScreen[T | None]):
     def _begin(self) -> None:
         """From now on what changes is changed by hand."""
         self._begun = True
+
+    def on_key(self, event: Key) -> None:
+        """What is typed while a button has the focus goes into the first field, and is not lost."""
+        if not isinstance(self.focused, Button) or not event.is_printable or event.character in (None, " "):
+            return
+        for line in self.query(Input).results():
+            line.select_on_focus = False  # or the next character would take the place of this one
+            line.focus()
+            line.insert_text_at_cursor(event.character or "")
+            event.stop()
+            break
 
     def text(self, field: str) -> str:
         """What was typed in a field."""
@@ -191,6 +205,17 @@ class Card(ModalScreen[T | None]):
         """What was chosen from a list by hand leads to the next field."""
         if event.select.has_focus and self._begun:
             self.focus_next()
+            self._led = True
+
+    @on(Input.Changed)
+    def _typed(self) -> None:
+        self._led = False
+
+    def action_onward(self) -> None:
+        """The next field; whoever presses tab after a choice, as in other forms, is there already."""
+        if not self._led:
+            self.focus_next()
+        self._led = False
 
     @on(Button.Pressed, "#leave")
     def action_leave(self) -> None:

@@ -125,6 +125,12 @@ class BenchRows(ScrollView, can_focus=True):
         self.refresh()
         self.post_message(self.Highlighted(self.row))
 
+    def go_to(self, code: str) -> None:
+        """Put the cursor on a batch, if it is shown."""
+        codes = [row.code for row in self._rows()]
+        if code in codes:
+            self.cursor = codes.index(code)
+
     def _rows(self) -> tuple[Row, ...]:
         return self._bench.rows if self._bench else ()
 

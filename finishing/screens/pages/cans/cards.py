@@ -21,6 +21,7 @@ from finishing.exchange.plain import plain
 from finishing.screens.pages.card import Card, Line
 from finishing.shop.cans import CanSheet
 from finishing.shop.drafts import CanDraft
+from finishing.shop.forms import parse_price
 from finishing.shop.settings import Settings
 from finishing.shop.stock import CanFacts, CanLine
 from finishing.shop.words import short_time
@@ -120,20 +121,6 @@ def parse_lot(text: str) -> str:
     if len(text) > LONGEST_LOT:
         raise BadInput("lot", text[:40], f"no more than {LONGEST_LOT} characters")
     return text
-
-
-def parse_price(text: str, currency: str) -> float | None:
-    """A price, with or without the shop's currency before it; None for nothing."""
-    body = text.removeprefix(currency).strip()
-    if not body:
-        return None
-    try:
-        value = float(body.replace(",", "."))
-    except ValueError:
-        value = float("nan")
-    if not 0.0 <= value <= 1_000_000.0:
-        raise BadInput("price of the can", text, "a sum from 0 to 1,000,000, such as 24.50")
-    return value
 
 
 def parse_days(text: str) -> int | None:
