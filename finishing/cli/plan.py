@@ -127,7 +127,7 @@ def _explained(shop: Shop, made: Made, quick: bool) -> tuple[PlanSheet, list[Cla
     """The plan laid out with reasons, and, unless it is to be quick, clashes and what would help."""
     if _watched():
         click.echo("\r\x1b[K", err=True, nl=False)
-    reasons = Reasons(shop, made)
+    reasons = Reasons(shop, made, 0.0) if quick else Reasons(shop, made)
     late = reasons.late()
     why = {code: reasons.why(code) for code in late}
     laid = sheet(made, why)

@@ -232,7 +232,11 @@ def test_two_batches_clash_over_the_hands(shop: Shop) -> None:
     clash = reasons.clash(late[0])
     assert set(clash.codes) == {"A-1", "A-2"}
     assert clash.limits == (HOURS,)
-    assert "clash: " in clash.words()
+    assert clash.proved
+    assert clash.words().startswith("clash, proved: ")
+    quick = Reasons(shop, made, 0.0).clash(late[0])
+    assert (quick.codes, quick.proved) == (clash.codes, False)
+    assert "as far as was searched" in quick.words()
     assert reasons.why(late[0]).startswith("not enough hands beside")
     ways = reliefs(shop, made, late)
     assert any(way.kind == "evening" or way.kind == "pieces" for way in ways) or ways[0].kind == "later_date"

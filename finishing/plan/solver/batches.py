@@ -102,14 +102,13 @@ class _Search:
 
     def _nearby(self, stage: int, ends: float) -> None:
         """Plans near the best one, until this part of the score is as good as can be."""
-        now = time.monotonic()
-        until = now + (ends - now) * (NEARBY if self.problem.size <= SMALL else 1.0)
-        if math.isinf(until):
-            until = now + FOREVER_NEARBY_S
+        seconds = (ends - time.monotonic()) * (NEARBY if self.problem.size <= SMALL else 1.0)
+        if math.isinf(seconds):
+            seconds = FOREVER_NEARBY_S
         workers = 1 if self.limits.deterministic else self.limits.workers
         tries = Nearby(self.problem, self.best, workers=workers, tell=lambda plan: self._tell(plan, self.bound))
         least = self.bound[stage]
-        tries.run(until, lambda plan: plan.score[stage] <= least, self._stopped)
+        tries.run(max(seconds, 0.0), lambda plan: plan.score[stage] <= least, self._stopped)
         if tries.proved:
             self._tell(self.best, self.best.score)
 

@@ -7,9 +7,9 @@ one that is late, more often than not, more of them as long as that goes well.
 from __future__ import annotations
 
 import random
-import time
 from collections.abc import Callable
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
+from threading import Event, Timer
 
 from ortools.sat.python import cp_model
 
@@ -49,31 +49,36 @@ class Nearby:
         self.proved = False
         """Whether all were laid anew at once and no plan beats this one."""
 
-    def run(self, until: float, good: Callable[[Schedule], bool], stopped: Callable[[], bool]) -> Schedule:
-        """The best plan by a time (monotonic), sooner where it is good enough, proved or stopped."""
+    def run(self, seconds: float, good: Callable[[Schedule], bool], stopped: Callable[[], bool]) -> Schedule:
+        """The best plan in some seconds, sooner where it is good enough, proved or stopped."""
+        over = Event()
+        timer = Timer(seconds, over.set)  # a clock that no one else can hold
+        timer.daemon = True
+        timer.start()
         pool = ThreadPoolExecutor(self.workers, "nearby")
         try:
-            while not (self.proved or good(self.best) or stopped() or time.monotonic() >= until):
+            while not (self.proved or good(self.best) or stopped() or over.is_set()):
                 while len(self.solvers) < self.workers:
-                    self._begin(pool, until)
+                    self._begin(pool)
                 done = wait(self.solvers, POLL_S, FIRST_COMPLETED).done
                 for task in done:
                     del self.solvers[task]
                     self._heard(task.result())
         finally:
+            timer.cancel()
             self.enough = True
             for solver in self.solvers.values():
                 solver.stop_search()
             pool.shutdown(wait=False, cancel_futures=True)
         return self.best
 
-    def _begin(self, pool: ThreadPoolExecutor, until: float) -> None:
+    def _begin(self, pool: ThreadPoolExecutor) -> None:
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = 1
         solver.parameters.linearization_level = 0
         solver.parameters.catch_sigint_signal = False
         solver.parameters.random_seed = self.draw.randrange(2**31)
-        solver.parameters.max_time_in_seconds = min(max(until - time.monotonic(), 0.01), TRY_S)
+        solver.parameters.max_time_in_seconds = TRY_S
         task = pool.submit(self._try, self.best, self._few(), solver)
         self.solvers[task] = solver
 

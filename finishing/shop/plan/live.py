@@ -98,7 +98,7 @@ def _plan(shop: Shop, now: float, wants: Wants, tell: Tell, stops: Stops) -> Non
 def _explain(shop: Shop, told: Told, tell: Tell, gone: Event) -> None:
     """Why batches are late, which clash, and what would help: each told as soon as it is known."""
     made = told.made
-    reasons = Reasons(shop, made)
+    reasons = Reasons(shop, made, stop=gone)
     late = reasons.late()
     why = {code: reasons.why(code) for code in late if not gone.is_set()}
     told = replace(told, sheet=sheet(made, why))

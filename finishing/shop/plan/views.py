@@ -37,7 +37,10 @@ def plan_view(sheet: PlanSheet, clashes: Sequence[Clash] = (), reliefs: Sequence
             {"code": s.code, "parts": dict(zip(s.codes, s.pieces, strict=True)), "words": split_words(s)}
             for s in sheet.splits
         ],
-        "clashes": [{"batches": list(c.codes), "limits": list(c.limits), "words": c.words()} for c in clashes],
+        "clashes": [
+            {"batches": list(c.codes), "limits": list(c.limits), "proved": c.proved, "words": c.words()}
+            for c in clashes
+        ],
         "reliefs": [
             {
                 "kind": r.kind,

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from finishing.plan.batches import Problem, Schedule, first_plan, packed
+from finishing.plan import StopToken
+from finishing.plan.batches import Problem, packed
+from finishing.plan.batches.fits import Fit, fits, is_late, on_time
 from finishing.plan.batches.problem import Job
-from finishing.plan.batches.score import late_days
 from finishing.plan.batches.serial import alone
 from finishing.shop.plan.ask import Asked, Variant, ask
 from finishing.shop.plan.make import Made
@@ -15,8 +17,8 @@ from finishing.shop.shop import Shop
 from finishing.shop.words import and_words, short_time
 from finishing.units import show_duration
 
-TRIES = 3_000
-"""Tasks placed to see whether a set of batches fits: fewer than for a plan, as there are many sets to see."""
+PROOF_S, ONE_PROOF_S = 8.0, 1.5
+"""Seconds that all proofs may take, and each."""
 
 HOURS, PINS = "your working hours", "what is pinned"
 
@@ -25,31 +27,45 @@ HOURS, PINS = "your working hours", "what is pinned"
 class Clash:
     """Batches whose dates can't all be kept, with the limits that keep them from it: none of them can be left out.
 
-    own: the batch is late by its own coats, whatever the hands do.
+    Without limits: the batch is late by its own coats, whatever the hands do. proved: that they can't, among starts on
+    the quarter hour; else no way was found in the time there was. That none can be left out is always shown by a plan.
+    fits: its date could be kept by a plan other than the one asked about, if need be at the cost of another's.
     """
 
     codes: tuple[str, ...]
     limits: tuple[str, ...]
+    proved: bool = False
+    fits: bool = False
 
     @property
     def own(self) -> bool:
         """Whether one batch is late all by itself."""
-        return len(self.codes) == 1 and not self.limits
+        return len(self.codes) == 1 and not self.limits and not self.fits
 
     def words(self) -> str:
         """In a sentence."""
+        if self.fits:
+            return f"{self.codes[0]}: there is a plan that makes its date; one made afresh, given time, weighs it up"
         if self.own:
             return f"{self.codes[0]}: its coats alone take too long, whatever your hands do"
-        rest = list(self.limits)
-        return f"clash: {and_words([*self.codes, *rest])}; with any one of them gone the others fit"
+        sure = "proved" if self.proved else "as far as was searched"
+        if len(self.codes) == 1:
+            return f"{self.codes[0]} alone does not fit into {and_words(list(self.limits))}: {sure}"
+        return f"clash, {sure}: {and_words([*self.codes, *self.limits])}; with any one of them gone the others fit"
 
 
 class Reasons:
-    """Answers why, trying out as little as it must. One for one plan."""
+    """Answers why, trying out as little as it must. One for one plan.
 
-    def __init__(self, shop: Shop, made: Made) -> None:
+    seconds: for proofs, all in all; 0: first plans alone are asked. stop: ends them.
+    """
+
+    def __init__(self, shop: Shop, made: Made, seconds: float = PROOF_S, stop: StopToken | None = None) -> None:
         self.shop, self.made, self.asked = shop, made, made.asked
+        self.until = None if seconds <= 0.0 else time.monotonic() + seconds
+        self.stop = stop
         self._free: Asked | None = None
+        self._known: dict[tuple[frozenset[str], frozenset[str]], Fit] = {}
 
     @property
     def free(self) -> Asked:
@@ -67,7 +83,7 @@ class Reasons:
         return [
             code
             for code, item in self.asked.items.items()
-            if item.job.wanted is not None and not item.held and _late(problem, item.job, placed.get(code, ()))
+            if item.job.wanted is not None and not item.held and is_late(problem, item.job, placed.get(code, ()))
         ]
 
     def why(self, code: str) -> str:
@@ -82,11 +98,11 @@ class Reasons:
             return said
         problem = asked.problem
         here = alone(problem, item.job).placed[0]
-        if _late(problem, item.job, here):
+        if is_late(problem, item.job, here):
             free = self.free
             at_all = alone(free.problem, free.items[code].job).placed[0]
             when = packed(free.items[code].job, at_all)
-            if when is not None and _late(free.problem, free.items[code].job, at_all):
+            if when is not None and is_late(free.problem, free.items[code].job, at_all):
                 ready = short_time(free.problem.grid.hour(when), zone, asked.now)
                 return f"its coats harden too slowly: ready {ready} at the earliest, even with hands at any hour"
             when = packed(item.job, here)
@@ -95,6 +111,8 @@ class Reasons:
             ready = short_time(problem.grid.hour(when), zone, asked.now)
             return f"your hours: alone in the shop it would be ready {ready}"
         clash = self.clash(code)
+        if clash.fits:
+            return "it could be in time, if need be at the cost of another: plan afresh, or give it priority"
         others = [c for c in clash.codes if c != code]
         if others:
             return f"not enough hands beside {and_words(others)}"
@@ -115,56 +133,57 @@ class Reasons:
         )
 
     def clash(self, code: str) -> Clash:
-        """A smallest set that keeps a batch from its date: whatever can be left out with it still late is.
-
-        As far as first plans can tell: a set that a longer search would fit may be named.
-        """
+        """A smallest set that keeps a batch from its date: whatever can be left out with it still late is."""
         if not self.asked.items[code].job.tasks:
             return Clash((code,), ())
-        others = [j.code for j in self.asked.problem.jobs if j.code != code and j.wanted is not None]
-        undated = [j.code for j in self.asked.problem.jobs if j.code != code and j.wanted is None]
-        codes = [code, *others]
         limits = [HOURS, *(f"the rack in {p}" for p in self.asked.problem.racks)]
         if any(t.pinned is not None for j in self.asked.problem.jobs for t in j.tasks):
             limits.append(PINS)
-        if self.fits(codes, limits):
-            codes += undated
-            if self.fits(codes, limits):
-                return Clash((code,), tuple(limits))
-        for each in [*undated, *reversed(others)]:
-            if each in codes and not self.fits([c for c in codes if c != each], limits):
-                codes.remove(each)
+        codes = [code, *self._beside(code, limits)]
+        found = self.fit(codes, limits)
+        if found is Fit.FITS:
+            return Clash((code,), (), fits=True)
+        for each in reversed(codes[1:]):
+            rest = [c for c in codes if c != each]
+            if (fit := self.fit(rest, limits)) is not Fit.FITS:
+                codes, found = rest, fit
         for limit in list(limits):
-            if not self.fits(codes, [other for other in limits if other != limit]):
-                limits.remove(limit)
-        return Clash(tuple(codes), tuple(limits))
+            rest = [other for other in limits if other != limit]
+            if (fit := self.fit(codes, rest)) is not Fit.FITS:
+                limits, found = rest, fit
+        return Clash(tuple(codes), tuple(limits), found is Fit.NEVER)
 
-    def fits(self, codes: Iterable[str], limits: Iterable[str]) -> bool:
+    def _beside(self, code: str, limits: list[str]) -> list[str]:
+        """Other batches with a date, as many as all make it without this one, so that this one is what is too many."""
+        others = [j.code for j in self.asked.problem.jobs if j.code != code and j.wanted is not None]
+        others = [c for c in others if self.fit([c], limits) is Fit.FITS]
+        if not others or self.fit(others, limits) is Fit.FITS:
+            return others
+        kept: list[str] = []
+        for each in others:
+            if self.fit([*kept, each], limits) is Fit.FITS:
+                kept.append(each)
+        return kept
+
+    def fit(self, codes: Iterable[str], limits: Iterable[str]) -> Fit:
         """Whether these batches all make their dates within these limits alone."""
-        kept, codes = set(limits), set(codes)
+        key = frozenset(codes), frozenset(limits)
+        if key not in self._known:
+            self._known[key] = fits(self._within(*key), self._seconds(), self.stop)
+        return self._known[key]
+
+    def _seconds(self) -> float:
+        left = 0.0 if self.until is None else self.until - time.monotonic()
+        return max(min(left, ONE_PROOF_S), 0.0)
+
+    def _within(self, codes: frozenset[str], kept: frozenset[str]) -> Problem:
+        """The problem of some batches within some limits alone."""
         asked = self.asked if HOURS in kept else self.free
         jobs = [job for job in asked.problem.jobs if job.code in codes]
         if PINS not in kept:
             jobs = [replace(job, tasks=tuple(replace(t, pinned=None) for t in job.tasks)) for job in jobs]
         racks = {p: room for p, room in asked.problem.racks.items() if f"the rack in {p}" in kept}
-        problem = replace(asked.problem, jobs=tuple(jobs), racks=racks)
-        plan = first_plan(problem, placings=TRIES)
-        return on_time(problem, plan)
-
-
-def on_time(problem: Problem, plan: Schedule) -> bool:
-    """Whether every batch with a date makes it."""
-    return not any(
-        job.wanted is not None and _late(problem, job, placed)
-        for job, placed in zip(problem.jobs, plan.placed, strict=True)
-    )
-
-
-def _late(problem: Problem, job: Job, placed: tuple[object, ...]) -> bool:
-    if not job.dated:
-        return False
-    when = packed(job, placed)  # type: ignore[arg-type]
-    return when is None or late_days(job, when, problem.grid.per_day) > 0
+        return replace(asked.problem, jobs=tuple(jobs), racks=racks)
 
 
 __all__ = ["Clash", "Reasons", "Variant", "on_time"]
