@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import shutil
 import sqlite3
 import statistics
 from contextlib import closing
@@ -11,33 +12,54 @@ from pathlib import Path
 import pytest
 from freezegun.api import FrozenDateTimeFactory
 
+from finishing.__main__ import main
 from finishing.clock import now_hour
 from finishing.shop.shop import Shop
 from finishing.shop.split import SplitDraft, split
 
-from .conftest import Command
+from .conftest import NOW, Command
+
+LATER = "2026-03-11T08:00:00+00:00"
 
 ADD = ("batch", "add", "--what", "trays", "--pieces", "6", "--size", "300x200x18", "--species", "hard maple")
 VARNISH = ("--schedule", "wiped-varnish-in-window", "--place", "loft", "--code")
 
 
+@pytest.fixture(scope="module")
+def recalled_home(kept: Path, frozen: FrozenDateTimeFactory, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A lot of two cans, L-9, on three batches: one closed, one moved, one voided; made once, to be copied."""
+    home = tmp_path_factory.mktemp("recalled") / "home"
+    shutil.copytree(kept, home)
+    cans = ("3", "4", "5")  # after the two that were there
+    coats = zip(("A-1", "A-2", "A-3", "A-4"), (cans[0], cans[1], cans[0], cans[2]), strict=True)
+    first = [
+        *(("can", "add", "wiping-varnish", "--volume", "1L", "--lot", lot) for lot in ("L-9", "L-9", "other")),
+        *(words for n in "1234" for words in ((*ADD, *VARNISH, f"A-{n}"), ("record", "step", f"A-{n}"))),
+        *(("record", "coat", code, "--amount", "40mL", "--can", can, "--maker", "Ada") for code, can in coats),
+        ("record", "undo", "A-3"),
+    ]
+    later = [
+        ("record", "coat", "A-1", "--amount", "25mL", "--can", cans[1]),
+        ("record", "move", "A-2", "cellar"),
+        ("batch", "close", "A-1"),
+    ]
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("FINISHING_HOME", str(home))
+        for at, commands in ((NOW, first), (LATER, later)):
+            frozen.move_to(at)
+            for words in commands:
+                with pytest.raises(SystemExit) as left:
+                    main(list(words))
+                assert left.value.code == 0, words
+    return home
+
+
 @pytest.fixture
-def recalled(shop: Command, clock: FrozenDateTimeFactory) -> Command:
-    """A lot of two cans, L-9 and l-9 spelt alike, on three batches: one closed, one released and moved, one voided."""
-    for lot in ("L-9", "L-9", "other"):
-        shop.ok("can", "add", "wiping-varnish", "--volume", "1L", "--lot", lot)
-    cans = [str(row["can"]) for row in shop.json("can", "list") if row["finish"] == "wiping-varnish"][-3:]
-    for code in ("A-1", "A-2", "A-3", "A-4"):
-        shop.ok(*ADD, *VARNISH, code)
-        shop.ok("record", "step", code)
-    for code, can in (("A-1", cans[0]), ("A-2", cans[1]), ("A-3", cans[0]), ("A-4", cans[2])):
-        shop.ok("record", "coat", code, "--amount", "40mL", "--can", can, "--maker", "Ada")
-    shop.ok("record", "undo", "A-3")
-    clock.tick(dt.timedelta(days=1))
-    shop.ok("record", "coat", "A-1", "--amount", "25mL", "--can", cans[1])
-    shop.ok("record", "move", "A-2", "cellar")
-    shop.ok("batch", "close", "A-1")
-    return shop
+def recalled(run: Command, recalled_home: Path, clock: FrozenDateTimeFactory) -> Command:
+    """Commands in a copy of it, a day after it was begun."""
+    shutil.copytree(recalled_home, run.home)
+    clock.move_to(LATER)
+    return run
 
 
 def test_a_recall_in_one_command(recalled: Command) -> None:

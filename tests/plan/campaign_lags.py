@@ -1,13 +1,14 @@
 """Projects with maximum time lags, of 10 and 20 activities: how many are proved, optimal or infeasible, and how soon.
 
-Our own networks in the style of the literature's (acyclic arcs, maximum lags that close cycles, renewable resources from
-scarce to ample); no published set is read. Run it by itself: python -m tests.plan.campaign_lags [--runs 100]
+Our own networks in the style of the literature's: acyclic arcs, maximum lags that close cycles, renewable resources
+from scarce to ample; no published set is read. Run it by itself: python -m tests.plan.campaign_lags [--runs 100]
 """
 
 from __future__ import annotations
 
 import argparse
 import statistics
+import sys
 import time
 
 from finishing.plan import Limits, Status, solve, violations
@@ -21,6 +22,12 @@ SHAPES = {
 """By number of activities: resources scarce to ample, maximum lags tight to loose."""
 
 SEED = 70_000
+
+
+def say(line: str) -> None:
+    """Print a line at once."""
+    sys.stdout.write(f"{line}\n")
+    sys.stdout.flush()
 
 
 def measure(activities: int, runs: int, seconds: float) -> str:
@@ -47,10 +54,10 @@ def main() -> None:
     parser.add_argument("--runs", type=int, default=100)
     parser.add_argument("--seconds", type=float, default=30.0)
     options = parser.parse_args()
-    print("| activities | projects | optimal | infeasible | open | median, ninth of ten, longest |")
-    print("|---|---|---|---|---|---|")
+    say("| activities | projects | optimal | infeasible | open | median, ninth of ten, longest |")
+    say("|---|---|---|---|---|---|")
     for activities in SHAPES:
-        print(measure(activities, options.runs, options.seconds), flush=True)
+        say(measure(activities, options.runs, options.seconds))
 
 
 if __name__ == "__main__":

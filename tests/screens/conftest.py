@@ -20,7 +20,14 @@ from finishing.shop.shop import Shop
 from finishing.store import at_file
 from tests.shop.built import EVENING, FILE, NOW, demo_home, small_home
 
-QUICK = ("test_axis.py", "test_bindings.py", "test_connection.py", "test_fits.py", "test_steady.py")
+QUICK = (
+    "test_axis.py",
+    "test_bindings.py",
+    "test_connection.py",
+    "test_every_screen.py",
+    "test_fits.py",
+    "test_steady.py",
+)
 """Tests of the screens that run with all others."""
 
 

@@ -20,10 +20,7 @@ from textual.widgets import Button
 import finishing.screens
 from finishing.screens.app import FinishingApp
 from finishing.screens.pages.page import Page
-from finishing.shop.shop import Shop
-from tests.screens.conftest import Run, Seen
-from tests.screens.walk import WALKS, walk
-from tests.shop.built import EVENING
+from tests.screens.conftest import Seen
 
 TERMINAL = {"ctrl+z", "ctrl+s", "ctrl+q"}
 """What a terminal keeps for itself: stop the program, hold the output, let it go on (POSIX termios: SUSP, STOP,
@@ -131,17 +128,6 @@ def test_the_help_of_a_page_names_its_keys(page: type[Page]) -> None:
 def actions(kind: type[DOMNode]) -> set[str]:
     """What the keys of a class do."""
     return {bindings[0].action for bindings in bound(kind).values()}
-
-
-@pytest.mark.parametrize("screens", WALKS, ids=["pages", "cards"])
-async def test_no_key_in_use_is_taken_by_what_stands_before_it(
-    demo: Shop, run: Run, screens: dict[str, tuple[str, ...]]
-) -> None:
-    problems = []
-    async with run(demo, EVENING, (80, 24)) as seen:
-        async for name in walk(seen, screens):
-            problems += [f"{name}: {problem}" for problem in shadowed(seen)]
-    assert "\n".join(problems) == ""
 
 
 def shadowed(seen: Seen) -> list[str]:

@@ -23,9 +23,7 @@ from textual.widgets._footer import FooterKey
 from finishing.screens.widgets.axis import Axis
 from finishing.screens.widgets.plot import Chart, Curve, Level, Manner, paint, scale_of
 from finishing.shop.shop import Shop
-from tests.screens.conftest import Run
-from tests.screens.walk import WALKS, walk
-from tests.shop.built import EVENING, NOW, ZONE, begin
+from tests.shop.built import NOW, ZONE, begin
 
 WIDE = 1000
 """Cells in which every line is whole."""
@@ -78,16 +76,6 @@ def in_sight(widget: Widget) -> bool:
         if not parent.region.contains_region(widget.region):
             return False
     return widget.region.area > 0
-
-
-@pytest.mark.parametrize("screens", WALKS, ids=["pages", "cards"])
-async def test_nothing_is_cut_at_80_by_24(demo: Shop, run: Run, screens: dict[str, tuple[str, ...]]) -> None:
-    problems = []
-    async with run(demo, EVENING, (80, 24)) as seen:
-        async for name in walk(seen, screens):
-            screen = seen.app.screen
-            problems += [f"{name}: {problem}" for problem in cut_keys(screen) + cut_words(screen)]
-    assert "\n".join(problems) == ""
 
 
 @pytest.mark.parametrize("rows", range(5, 16))

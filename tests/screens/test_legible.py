@@ -100,7 +100,10 @@ async def test_every_screen_is_legible_in_every_look(demo: Shop, run: Run) -> No
                 await seen.pilot.pause()
                 found = {} if theme in OF_16.values() else faint(seen, 7.0 if theme is HIGH_CONTRAST else 4.5)
                 if theme.name not in OF_16:
+                    seen.app.set_class(True, "-plain")  # as where there are 16 colours
+                    await seen.pilot.pause()
                     found |= {f"{pair}, of 16": said for pair, said in faint(seen, 3.0, 2.0, of_16).items()}
+                    seen.app.set_class(False, "-plain")
                 for pair, where in found.items():
                     problems[theme.name, pair] = f"{theme.name}, {name}: {pair}: {where}"
     assert not problems, "\n".join(problems.values())

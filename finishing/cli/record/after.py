@@ -10,7 +10,7 @@ from finishing.cli.text import say, say_json
 from finishing.clock import now_hour
 from finishing.cure.cautions import Caution
 from finishing.moments import parse_when
-from finishing.shop.record import AT_THE_COAT, next_line
+from finishing.shop.record import next_line
 from finishing.shop.sheets import next_views, record_view
 from finishing.shop.shop import Shop
 from finishing.shop.views import View, caution_view
@@ -77,7 +77,7 @@ def put_in(
     for line in question.lines if question is not None else ():
         say(f"? {line}")
     for caution in [*about, *p.cautions]:
-        if caution.urgent or (caution in cautions and caution.code in AT_THE_COAT):
+        if caution.urgent or caution in cautions:  # of the work just done all, as the coat still lies wet
             say(f"! {caution.text}")
     if p.closed is None:
         say(f"next: {next_line(p, now, zone)}")
