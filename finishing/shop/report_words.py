@@ -36,7 +36,8 @@ def _head(found: MonthReport, settings: Settings) -> Iterator[str]:
     if len(known) > 1:
         yield f"    {', '.join(known)}"
     used = sum(whole.used_ml.values())
-    yield f"  {show_volume(used, settings.units)} of finish, {settings.currency}{whole.cost:.2f}"
+    priced = f", {_cost(whole, settings)}" if whole.cost else ""
+    yield f"  {show_volume(used, settings.units)} of finish{priced}"
     if whole.promised:
         yield f"  {whole.kept} of {whole.promised} promised date{_s(whole.promised)} kept"
     else:
@@ -48,6 +49,11 @@ def _known(whole: Sum) -> list[str]:
     work = whole.work
     parts = [(work.timed, "as timed"), (work.learned, "at your learned pace"), (work.stated, "as schedules state")]
     return [f"{minutes / 60:.1f} h {words}" for minutes, words in parts if minutes > 0.0]
+
+
+def _cost(one: Sum, settings: Settings) -> str:
+    """What the finish cost, "-" where none of it has a price."""
+    return f"{settings.currency}{one.cost:.2f}" if one.cost else "-"
 
 
 def _s(count: int) -> str:
@@ -93,7 +99,7 @@ def _schedule(name: str, one: Sum, most: float, settings: Settings) -> str:
     bar = "━" * max(round(one.minutes / most * BAR), 1 if one.minutes else 0)
     shown = set_cell_size(name if cell_len(name) <= NAME else f"{name[: NAME - 1]}…", NAME)
     used = show_volume(sum(one.used_ml.values()), settings.units)
-    cost = f"{settings.currency}{one.cost:.2f}"
+    cost = _cost(one, settings)
     dates = f"{one.kept}/{one.promised}" if one.promised else "-"
     return f"  {shown}  {one.pieces:>6}  {one.minutes / 60:>5.1f} {bar:{BAR}}  {used:>8}  {cost:>9}  {dates}"
 

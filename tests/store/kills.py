@@ -109,6 +109,31 @@ class Fuse:
         self.long *= 0.93 if said else 1.05
 
 
+def struck(
+    work: Callable[[Acknowledge], None], anew: Callable[[], object], kills: int, chance: random.Random, tally: Tally
+) -> Iterator[list[str]]:
+    """Kill a work so many times, each on what `anew` lays out; what was acknowledged before each."""
+    anew()
+    fuse = Fuse(duration(work), chance)
+    for _ in range(kills):
+        anew()
+        said = strike(work, fuse.burns())
+        fuse.heed(said)
+        tally.kills += 1
+        tally.acknowledged += len(said)
+        yield said
+
+
+def copied(home: Path, there: Path) -> Callable[[], object]:
+    """What lays out a copy of a home, in place of what is there."""
+
+    def anew() -> None:
+        shutil.rmtree(there, ignore_errors=True)
+        shutil.copytree(home, there)
+
+    return anew
+
+
 def _be(work: Callable[[], None]) -> None:
     """All that a child process is; what goes wrong in it is shown and makes it end with 1."""
     code = 1
@@ -234,15 +259,7 @@ def importing(home: Path, kills: int, chance: random.Random) -> Tally:
             places.import_log(shop, "loft", there / "log.csv", log, NOW)
             acknowledge("imported")
 
-    shutil.copytree(home, there)
-    fuse = Fuse(duration(work), chance)
-    for _ in range(kills):
-        shutil.rmtree(there)
-        shutil.copytree(home, there)
-        said = strike(work, fuse.burns())
-        fuse.heed(said)
-        tally.kills += 1
-        tally.acknowledged += len(said)
+    for said in struck(work, copied(home, there), kills, chance, tally):
         [found] = ask(there / FILE, "SELECT (SELECT count(*) FROM reading), (SELECT total(added) FROM log_import)")
         tally.either(found, (0, 0), (ROWS, ROWS))
         tally.lost += bool(said) and found != (ROWS, ROWS)
@@ -267,15 +284,8 @@ def migrating(home: Path, kills: int, chance: random.Random) -> Tally:
         there.mkdir()
         shutil.copy(old, there / FILE)
 
-    anew()
     schema.known()  # imports what migrates, as above
-    fuse = Fuse(duration(work), chance)
-    for _ in range(kills):
-        anew()
-        said = strike(work, fuse.burns())
-        fuse.heed(said)
-        tally.kills += 1
-        tally.acknowledged += len(said)
+    for said in struck(work, anew, kills, chance, tally):
         found = ask(there / FILE, "SELECT version_num FROM alembic_version")[0][0]
         tally.either(found, "0001", schema.HEAD)
         tally.lost += [ask(there / FILE, query) for query in queries] != held or (bool(said) and found != schema.HEAD)
@@ -302,15 +312,7 @@ def restoring(home: Path, kills: int, chance: random.Random) -> Tally:
         keeping.restore(saved, NOW, location)
         acknowledge("restored")
 
-    shutil.copytree(home, there)
-    fuse = Fuse(duration(work), chance)
-    for _ in range(kills):
-        shutil.rmtree(there)
-        shutil.copytree(home, there)
-        said = strike(work, fuse.burns())
-        fuse.heed(said)
-        tally.kills += 1
-        tally.acknowledged += len(said)
+    for said in struck(work, copied(home, there), kills, chance, tally):
         found = dump(there / FILE)
         tally.either(found, old, new)
         tally.lost += bool(said) and found != new

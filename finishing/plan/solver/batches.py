@@ -28,7 +28,7 @@ SEED = 1
 SHARED = 0.4
 """Share of the time left that may go into each bound beforehand."""
 
-MOST_SHARED_S = 4.0
+MOST_SHARED_S = 5.0
 
 SHARES = {LATE: 0.6, READY: 0.8, SESSIONS: 1.0}
 """By what share of the time left each stage has to end."""
@@ -66,11 +66,14 @@ class _Search:
         self.best, self.bound = first.schedule, first.bound
 
     def run(self) -> Outcome:
-        """Stage after stage, the bound first; what is reached already needs no search."""
+        """The bounds first, which hold for better plans too; then what is not reached yet, stage after stage."""
         with suppress(Stopped):
+            for stage in SHARES:
+                if self.best.score[stage] > self.bound[stage] and not self._over():
+                    self._shared(stage)
             for stage, share in SHARES.items():
                 ends = time.monotonic() + self._left() * share
-                for step in (self._shared, self._nearby, self._whole):
+                for step in (self._nearby, self._whole):
                     if self.best.score[stage] > self.bound[stage] and not self._over():
                         step(stage, ends)
         return Outcome(self.best, self.bound, self.bound == self.best.score)
@@ -89,7 +92,7 @@ class _Search:
         if self.heard is not None:
             self.heard(News(time.monotonic() - self.begun, plan, bound))
 
-    def _shared(self, stage: int, ends: float) -> None:
+    def _shared(self, stage: int) -> None:
         """The bound, if what the hands can do by each stretch says more of a part of it."""
         seconds = min(self._left() * SHARED, MOST_SHARED_S)
         least = least_shared(self.problem, self.best, stage, seconds, self.stop)

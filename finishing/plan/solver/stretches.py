@@ -24,6 +24,9 @@ from finishing.plan.solver.beside import beside
 
 Term = tuple[float, mb.Variable]
 
+MOST_TASKS = 60
+"""Of more than these the relaxation alone is solved: whole numbers added nothing in the time there is (measured)."""
+
 LATE, READY, SESSIONS = 1, 2, 3
 """Parts of a score, by their place in it."""
 
@@ -189,8 +192,8 @@ class _Model:
         for var in whole:
             var.is_integral = False
         relaxed = self._solved("glop", seconds)
-        if relaxed is None:
-            return None
+        if relaxed is None or self.problem.size > MOST_TASKS:
+            return relaxed
         for var in whole:
             var.is_integral = True
         proved = self._solved("scip", seconds - (time.monotonic() - begun))

@@ -392,7 +392,7 @@ def _notes(columns: Sequence[Column], wanted: Wanted, rate: float | None, asked:
         said.append("around the work already planned")
     if wanted.size is None:
         said.append("no size given: amounts of finish and their cost are not known")
-    elif any(c.cost is None for c in columns):
+    elif any(c.cost is None and c.money is not None for c in columns):
         said.append("+: without the finish, as no can of it has a price; cheapest first leaves these for last")
     if rate is None:
         said.append("your hours cost nothing until you say what one does: finishing settings hourly_rate 28")

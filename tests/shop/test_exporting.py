@@ -1,0 +1,54 @@
+"""What is taken out of a shop on either database goes into the other, row by row, and is traced there all the same."""
+
+from __future__ import annotations
+
+import json
+from contextlib import nullcontext
+from pathlib import Path
+
+import pytest
+
+from finishing.shop import exporting, places
+from finishing.shop.notes import add_note
+from finishing.shop.shop import Shop
+from finishing.shop.trace import trace
+from finishing.store import Location, at_file
+from tests.databases import database
+from tests.shop.built import NOW, begin
+from tests.shop.doing import coat, do
+
+
+def filled(shop: Shop) -> Shop:
+    """With a coated batch, readings, and text that tables and spreadsheets take amiss."""
+    begin(shop)
+    do(shop, "B-1", NOW)
+    coat(shop, "B-1", NOW + 1.0, 110.0)
+    add_note(shop, "B-1", '=1+1; "a"\n\tÅse, ok', NOW)
+    for hour in range(4):
+        places.add_reading(
+            shop, "loft", round((NOW + hour) * 3600), 20.1 + hour / 3, float("nan") if hour == 2 else 51.5
+        )
+    return shop
+
+
+def rows(file: Path) -> dict[str, object]:
+    """What an export holds, but for when it was made."""
+    body = json.loads(file.read_text("utf-8"))
+    return {key: value for key, value in body.items() if key != "exported_at"}
+
+
+@pytest.mark.parametrize("into", ["sqlite", "postgresql"])
+def test_out_of_one_database_and_into_another(shop: Shop, tmp_path: Path, into: str) -> None:
+    first, second = tmp_path / "first.json", tmp_path / "second.json"
+    counted = exporting.export(filled(shop), first, "json", NOW)
+    with database() if into == "postgresql" else nullcontext(at_file(tmp_path / "other" / "finishing.db").url) as url:
+        other = Shop.open(NOW, Location(tmp_path / "other", url))
+        try:
+            assert exporting.bring_in(other, first) == counted
+            exporting.export(other, second, "json", NOW)
+            assert rows(second) == rows(first)
+            assert trace(other, "B-1", NOW + 4.0) == trace(shop, "B-1", NOW + 4.0)
+            do(other, "B-1", NOW + 1.1)  # numbers go on from where they were
+            assert len(other.standing("B-1", NOW + 2.0).entries) == 4
+        finally:
+            other.close()
