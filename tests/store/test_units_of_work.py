@@ -60,11 +60,11 @@ def test_settings_are_put_anew_and_forgotten(store: Store) -> None:
 
 
 def test_a_commit_elsewhere_is_noticed(store: Store) -> None:
-    before = store.data_version()
-    assert store.data_version() == before
+    before, alone = store.data_version(), store.location.file is not None  # a server counts for all its databases
+    assert store.data_version() == before or not alone
     with Store.open(store.location, NOW) as other, other.write() as w:
         settings.put(w, "a", 1, NOW)
-        assert store.data_version() == before
+        assert store.data_version() == before or not alone
         w.commit()
     assert store.data_version() != before
 
