@@ -32,7 +32,8 @@ class BadInput(FinishingError):
     """A value that was typed or handed in is not what its field takes."""
 
     def __init__(self, field: str, value: object, expected: str, hint: str = "") -> None:
-        super().__init__(f"{field}: got {'nothing' if value is None else repr(value)}, expected {expected}", hint)
+        got = "nothing" if value is None or value == "" else repr(value)
+        super().__init__(f"{field}: got {got}, expected {expected}", hint)
         self.field = field
         self.value = value
         self.expected = expected

@@ -92,9 +92,9 @@ def _described(
     schedules: tuple[str, ...], pieces: int | None, species: tuple[tuple[str, float], ...] | None, wish: Wish
 ) -> Wanted:
     if pieces is None:
-        raise BadInput("--pieces", "nothing", "how many there are, or --batch with the code of one on the bench")
+        raise BadInput("--pieces", None, "how many there are, or --batch with the code of one on the bench")
     if species is None:
-        raise BadInput("--species", "nothing", 'their woods, such as "maple, padauk 20%"')
+        raise BadInput("--species", None, 'their woods, such as "maple, padauk 20%"')
     return Wanted(schedules, pieces, species, wish=wish)
 
 

@@ -97,7 +97,7 @@ async def test_a_can_is_put_on_the_shelf_by_keys(shop: Shop, monkeypatch: pytest
         assert [reader is threading.main_thread() for reader in readers] == [False]  # a quarter of a second of files
         await type_in(seen, "950 mL")
         await seen.keys("enter")
-        assert "finish: got 'nothing', expected a finish from the list" in seen.text()
+        assert "finish: got nothing, expected a finish from the list" in seen.text()
         assert seen.app.focused is seen.app.screen.query_one("#finish", Select)  # where it is put right
         await seen.keys("enter", "end", "enter", "tab")
         await type_in(seen, "W-8")

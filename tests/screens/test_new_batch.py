@@ -72,13 +72,13 @@ async def test_with_the_mouse(shop: Shop, run: Run) -> None:
 
 
 BAD = (
-    ("pieces", "", "pieces: got '', expected a whole number from 1 to 10,000"),
+    ("pieces", "", "pieces: got nothing, expected a whole number from 1 to 10,000"),
     ("pieces", "0", "pieces: got '0', expected a whole number from 1 to 10,000"),
     ("pieces", "1e3", "pieces: got '1e3', expected"),
     ("size", "big", "size: got 'big', expected"),
     ("woods", "hard mapel", "species: got 'hard mapel', expected a known species; nearest: hard maple"),
     ("woods", "maple 80%, teak 30%", "woods: got 'maple 80%, teak 30%', expected shares that come to no more"),
-    ("what", " ", "what: got '', expected what the pieces are"),
+    ("what", " ", "what: got nothing, expected what the pieces are"),
     ("wanted", "2026-03-09", "wanted by: got '2026-03-09', expected a date or time ahead of now"),
 )
 
@@ -96,7 +96,7 @@ async def test_a_bad_field_gets_one_line_and_nothing_is_saved(shop: Shop, run: R
         for name, text in FIELDS.items():
             value(name).value = text
         await seen.keys("enter")
-        assert said() == "schedule: got 'nothing', expected a schedule from the list"
+        assert said() == "schedule: got nothing, expected a schedule from the list"
         seen.app.screen.query_one("#schedule", Select).value = "hard-wax-two"
         for name, text, expected in BAD:
             value(name).value = text

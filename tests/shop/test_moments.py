@@ -32,7 +32,7 @@ def test_a_date_alone_means_eight_in_the_morning(text: str, year: int, month: in
     assert parse_wanted(text, "wanted by", ZONE, EVENING) * SECONDS == pytest.approx(local.timestamp())
 
 
-@pytest.mark.parametrize("text", ["19.12.2026", "12/19/2026", "31 feb", "19 dez", "tomorrow", "28 Nov 2026", ""])
+@pytest.mark.parametrize("text", ["19.12.2026", "12/19/2026", "31 feb", "19 dez", "tomorrow", "28 Nov 2026"])
 def test_what_is_no_date_ahead_is_quoted_as_it_was_typed(text: str) -> None:
     with pytest.raises(BadInput) as refused:
         parse_wanted(text, "wanted by", ZONE, EVENING)

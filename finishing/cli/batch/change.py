@@ -28,7 +28,7 @@ def change(code: str, wanted: str | None, priority: int | None, as_json: bool) -
     """Change when a batch is wanted, and how much each day late counts when the shop is planned."""
     now = now_hour()
     if wanted is None and priority is None:
-        raise BadInput("change", "nothing", "--wanted or --priority")
+        raise BadInput("change", None, "--wanted or --priority")
     with open_shop(now) as shop:
         never = wanted is not None and wanted.strip().lower() == NEVER
         by = None if wanted is None or never else parse_wanted(wanted, "--wanted", shop.settings.zone, now)

@@ -98,7 +98,7 @@ class NewBatch(Card[NewBatchDraft]):
     def _chosen(self, field: str) -> str:
         value = self.query_one(f"#{field}", Select).value
         if not isinstance(value, str):
-            raise BadInput(field, "nothing", f"a {field} from the list")
+            raise BadInput(field, None, f"a {field} from the list")
         return value
 
 

@@ -105,7 +105,7 @@ class ChoiceCard(BatchCard[str]):
         """The one under the cursor."""
         index = self.query_one("#choices", OptionList).highlighted
         if index is None:
-            raise BadInput("choice", "nothing", "a line of the list")
+            raise BadInput("choice", None, "a line of the list")
         return self._choices[index][0]
 
 

@@ -73,7 +73,7 @@ class NewCan(Card[CanDraft]):
         """The can."""
         finish = self.query_one("#finish", Select).value
         if not isinstance(finish, str):
-            raise BadInput("finish", "nothing", "a finish from the list")
+            raise BadInput("finish", None, "a finish from the list")
         unit = "floz" if self._settings.units == "imperial" else "ml"
         return CanDraft(
             finish=finish,

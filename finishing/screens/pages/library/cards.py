@@ -125,7 +125,7 @@ class LabelCard(Card[Finish]):
         """What was typed. BadInput naming the first line that isn't right."""
         base = self.query_one("#base", Select).value
         if not isinstance(base, str):
-            raise BadInput("most like", "nothing", "a finish from the list")
+            raise BadInput("most like", None, "a finish from the list")
         unit = "F" if self._units == "imperial" else "C"
         until, warm, damp = self.text("until"), self.text("temperature"), self.text("humidity")
         cold, rate = self.text("coldest"), self.text("spreads")
