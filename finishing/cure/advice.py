@@ -30,7 +30,7 @@ def advice(fold: Fold, following: Next | None, now: float) -> list[Caution]:
     if ahead is not None:
         said += air_cautions(ahead, *fold.track.air_at(now))
     said += [
-        *_wiping(fold, following),
+        *_wiping(fold, following, now),
         *_film(fold),
         *_air_known(fold, now),
         *_hazards(fold, following, ahead, now),
@@ -131,9 +131,9 @@ def _film(fold: Fold) -> list[Caution]:
     return [Caution("heavy_coat", text, "Stenberg et al., Industrial Crops and Products 21 (2005) 263")]
 
 
-def _wiping(fold: Fold, following: Next | None) -> list[Caution]:
-    """A wipe-off that nobody recorded, of the coat on top."""
-    if not fold.coats or following is None:
+def _wiping(fold: Fold, following: Next | None, now: float) -> list[Caution]:
+    """A wipe-off that nobody recorded, of the coat on top; for a day, as most say nothing of it."""
+    if not fold.coats or following is None or now - fold.coats[-1].at > RAGS_HOURS:
         return []
     coat = fold.coats[-1]
     position = coat.step + 1

@@ -145,6 +145,15 @@ async def released(pilot: Pilot[None], selector: str) -> None:
     raise AssertionError(f"{selector} stays pressed")
 
 
+async def until(seen: Seen, holds: Callable[[], bool]) -> None:
+    """Wait for what work in another thread, or the next drawing, brings about."""
+    for _ in range(1500):
+        if holds():
+            return
+        await seen.pilot.pause(0.02)
+    raise AssertionError(seen.text())
+
+
 async def type_in(seen: Seen, text: str) -> None:
     """Type text, a key a character."""
     await seen.keys(*text)

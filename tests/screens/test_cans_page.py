@@ -99,7 +99,7 @@ async def test_a_can_is_put_on_the_shelf_by_keys(shop: Shop, monkeypatch: pytest
         await seen.keys("enter")
         assert "finish: got nothing, expected a finish from the list" in seen.text()
         assert seen.app.focused is seen.app.screen.query_one("#finish", Select)  # where it is put right
-        await seen.keys("enter", "end", "enter", "tab")
+        await seen.keys("enter", "end", "enter", "tab", "tab")
         await type_in(seen, "W-8")
         await seen.keys("tab")
         await type_in(seen, "24.50")

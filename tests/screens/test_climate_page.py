@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 import threading
-from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -25,7 +24,7 @@ from finishing.screens.widgets.plot import GUTTER, RING, Chart, Curve, Level, Ma
 from finishing.shop import places, weather
 from finishing.shop.settings import change_setting
 from finishing.shop.shop import Shop
-from tests.screens.conftest import Run, Seen, released, type_in
+from tests.screens.conftest import Run, Seen, released, type_in, until
 from tests.screens.test_settings_page import contrast
 from tests.shop.built import NOW, ZONE, begin
 from tests.shop.doing import coat
@@ -38,15 +37,6 @@ async def open_page(seen: Seen) -> ClimatePage:
     page = seen.app.screen
     assert isinstance(page, ClimatePage)
     return page
-
-
-async def until(seen: Seen, holds: Callable[[], bool]) -> None:
-    """Wait for what work in another thread, or the next drawing, brings about."""
-    for _ in range(500):
-        if holds():
-            return
-        await seen.pilot.pause(0.02)
-    raise AssertionError(seen.text())
 
 
 @pytest.fixture

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import pytest
 from textual.widgets import Input, OptionList
 
@@ -15,21 +13,12 @@ from finishing.shop.plan import compare as asking
 from finishing.shop.plan.compare import Wanted, Wish
 from finishing.shop.settings import change_setting
 from finishing.shop.shop import Shop
-from tests.screens.conftest import Run, Seen, type_in
+from tests.screens.conftest import Run, Seen, type_in, until
 from tests.shop.built import NOW, begin, local
 
 pytestmark = pytest.mark.pages
 
 SIZES = ((80, 24), (120, 36), (160, 48))
-
-
-async def until(seen: Seen, holds: Callable[[], bool]) -> None:
-    """Wait for an answer from the other thread, or for it to be drawn."""
-    for _ in range(1500):
-        if holds():
-            return
-        await seen.pilot.pause(0.02)
-    raise AssertionError(seen.text())
 
 
 async def open_page(seen: Seen) -> ComparePage:

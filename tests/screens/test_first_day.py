@@ -64,7 +64,7 @@ async def test_by_keys_alone(empty: Shop, run: Run) -> None:
         await type_in(seen, "oil and v")  # the list goes to what is typed
         await seen.keys("enter")
         shown(seen, "Oil and varnish blend")
-        await seen.keys("enter")
+        await seen.keys("tab", "enter")
         assert seen.card == "BenchScreen"
         shown(seen, CODE, "trays ×4", "NOW · 1", "prepare")
 

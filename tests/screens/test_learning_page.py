@@ -189,7 +189,9 @@ async def test_a_surprising_answer_is_asked_about(shop: Shop, run: Run) -> None:
         await to_handle(seen, shop)
         await seen.keys("d")
         assert seen.card == "ChoiceCard"
-        flat = " ".join(seen.text().replace("│", " ").split())
+        card = seen.app.screen.query_one("#card").region
+        lines = [line[card.x : card.right] for line in seen.lines()[card.y : card.bottom]]
+        flat = " ".join(" ".join(lines).replace("│", " ").split())
         assert "B-1: dry, are you sure?" in flat
         assert "or another coat than you meant?" in flat
         number = record.undoable(shop.standing("B-1", NOW + 0.5)).number  # type: ignore[union-attr]

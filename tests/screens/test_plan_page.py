@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
-from collections.abc import Callable
 
 import pytest
 from textual.widgets import Input
@@ -18,21 +17,12 @@ from finishing.shop.drafts import StepDraft
 from finishing.shop.plan import kept
 from finishing.shop.shop import Shop
 from finishing.store.location import Location
-from tests.screens.conftest import Run, Seen, type_in
+from tests.screens.conftest import Run, Seen, type_in, until
 from tests.shop.built import EVENING, NOW, ZONE, begin, local
 
 pytestmark = pytest.mark.pages
 
 SIZES = ((80, 24), (120, 36), (160, 48))
-
-
-async def until(seen: Seen, holds: Callable[[], bool]) -> None:
-    """Wait for what the thread that plans, or the next drawing, brings about."""
-    for _ in range(1500):
-        if holds():
-            return
-        await seen.pilot.pause(0.02)
-    raise AssertionError(seen.text())
 
 
 async def open_page(seen: Seen) -> PlanPage:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable
 from pathlib import Path
 
 import pypdf
@@ -16,18 +15,9 @@ from finishing.shop import cans, cards
 from finishing.shop.cards import Printed, Progress, Worded
 from finishing.shop.drafts import CanDraft
 from finishing.shop.shop import Shop
-from tests.screens.conftest import Run, Seen
+from tests.screens.conftest import Run, Seen, until
 from tests.shop.built import EVENING, NOW, begin
 from tests.shop.doing import coat
-
-
-async def until(seen: Seen, holds: Callable[[], bool]) -> None:
-    """Wait for what work in another thread brings about."""
-    for _ in range(1500):
-        if holds():
-            return
-        await seen.pilot.pause(0.02)
-    raise AssertionError(seen.text())
 
 
 async def typed(seen: Seen, field: str, text: str) -> None:

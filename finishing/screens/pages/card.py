@@ -24,7 +24,7 @@ from finishing.exchange.plain import plain
 T = TypeVar("T")
 
 ONWARD: tuple[BindingType, ...] = (
-    Binding("tab", "onward", "Next field", show=False, priority=True),
+    Binding("tab", "app.focus_next", "Next field", show=False, priority=True),
     Binding("shift+tab", "app.focus_previous", "Field before", show=False, priority=True),
 )
 """Tab before all else, so that what is typed after it lands in the next field even when a slow terminal sends both at
@@ -88,10 +88,6 @@ class Card(ModalScreen[T | None]):
     FIELDS: ClassVar[dict[str, str]] = {}
     """Where a problem is put right, by the field it names, where that is not the id of the widget."""
 
-    _begun = False
-    _led = False
-    """Whether a choice has just led on to the field that has the focus."""
-
     def compose(self) -> ComposeResult:
         """Title, lines, what they come to, buttons."""
         with VerticalScroll(id="card", can_focus=False):
@@ -133,11 +129,6 @@ class Card(ModalScreen[T | None]):
             break
         self.look_ahead()
         self.watch(self, "focused", self._say_what_enter_does)
-        self.call_after_refresh(self._begin)
-
-    def _begin(self) -> None:
-        """From now on what changes is changed by hand."""
-        self._begun = True
 
     def on_key(self, event: Key) -> None:
         """What is typed while a button has the focus goes into the first field, and is not lost."""
@@ -199,23 +190,6 @@ class Card(ModalScreen[T | None]):
             words = str(done.label).removesuffix(ENTER)
             elsewhere = isinstance(focused, Select | Button) and focused is not done
             done.label = words if elsewhere else words + ENTER
-
-    @on(Select.Changed)
-    def _onward(self, event: Select.Changed) -> None:
-        """What was chosen from a list by hand leads to the next field."""
-        if event.select.has_focus and self._begun:
-            self.focus_next()
-            self._led = True
-
-    @on(Input.Changed)
-    def _typed(self) -> None:
-        self._led = False
-
-    def action_onward(self) -> None:
-        """The next field; whoever presses tab after a choice, as in other forms, is there already."""
-        if not self._led:
-            self.focus_next()
-        self._led = False
 
     @on(Button.Pressed, "#leave")
     def action_leave(self) -> None:
