@@ -40,6 +40,9 @@ from finishing.units import show_duration
 
 LONGEST_NOTE = 10_000
 
+A_MOMENT = 1.0 / 60.0
+"""Hours by which benches that record at once may differ: a minute."""
+
 
 def record_step(shop: Shop, draft: StepDraft, now: float) -> str:
     """Record the next step, or the one of the draft. Says what was written, once it is on disk.
@@ -400,6 +403,9 @@ def _at(batch: Standing, at: float | None, now: float) -> float:
         raise BadInput("time", f"{show_duration(when - now)} ahead", "a time that has passed")
     if at is None:
         clock_goes_on(batch, now)
+        # Another bench may have put a coat on record in the moment since this one looked at its clock.
+        last = max((coat.at for coat in batch.fold.coats), default=when)
+        when = last if when < last <= when + A_MOMENT else when
     if batch.fold.coats and when < batch.fold.coats[0].at:
         raise BadInput("time", f"{show_duration(now - when)} ago", "a time after the batch's first coat")
     return when

@@ -109,3 +109,12 @@ def test_a_batch_that_was_moved_is_asked_about_where_it_stands(shop: Shop) -> No
     record.move(shop, "M-1", "cellar", NOW + 2)
     assert about(shop, "M-1", NOW + 2).place == "cellar"
     assert any("air 10 °C to 21 °C" in line for line in shop.reasons("M-1", NOW + 2))
+
+
+def test_a_step_of_the_same_moment_as_another_benchs_coat_comes_after_it(shop: Shop, other: Shop) -> None:
+    """Two benches press a key at once: what looked at its clock first may be written last."""
+    begin(shop, "R-1", WIPED)
+    coat(other, "R-1", NOW + MINUTE / 4)
+    shop.forget()
+    record.record_step(shop, StepDraft("R-1"), NOW + MINUTE / 8)
+    assert [entry.entry.at for entry in on_file(shop, "R-1")] == [NOW + MINUTE / 4] * 2
