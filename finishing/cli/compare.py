@@ -15,7 +15,7 @@ from finishing.cure.terms import Release
 from finishing.errors import BadInput
 from finishing.moments import parse_wanted
 from finishing.shop.forms import parse_piece_size, parse_pieces, parse_woods
-from finishing.shop.plan.compare import Column, Comparison, Wanted, Wish, about, check_wish, compare
+from finishing.shop.plan.compare import about, check_wish, compare
 from finishing.shop.plan.compare_view import compare_view
 from finishing.shop.plan.compare_words import (
     WISHES,
@@ -27,6 +27,7 @@ from finishing.shop.plan.compare_words import (
     money_words,
     when_words,
 )
+from finishing.shop.plan.compared import Column, Comparison, Wanted, Wish
 from finishing.shop.shop import Shop
 from finishing.units import show_duration, show_volume
 

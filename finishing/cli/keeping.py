@@ -78,13 +78,15 @@ def restore(file: Path, as_json: bool) -> None:
         kept = ("layout", "batches", "entries", "readings")
         replaced = None if done.replaced is None else str(done.replaced)
         counts = {key: view[key] for key in kept}
-        say_json({"file": view["file"], "replaced": replaced, **counts, "own_files": list(done.own)})
+        gone = {"replaced": replaced, "replaced_entries": done.replaced_entries}
+        say_json({"file": view["file"], **gone, **counts, "own_files": list(done.own)})
         return
     say(f"restored {done.found.file}: {_counts(done.found)}")
     for path in done.own:
         say(f"  your own {path}, as it was")
     if done.replaced is not None:
-        say(f"  what it replaced is kept: {done.replaced}")
+        had = "" if done.replaced_entries is None else f" ({done.replaced_entries:,} entries)"
+        say(f"  what it replaced is kept: {done.replaced}{had}")
 
 
 @click.command()

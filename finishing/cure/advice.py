@@ -16,6 +16,9 @@ from finishing.cure.terms import Hazard, StepKind
 RAGS_HOURS = 24.0
 """How long after a coat the rags are still spoken of."""
 
+WIPED_HOURS = 24.0
+"""How long after a coat it is said that nobody recorded wiping it off."""
+
 HEAVY_COAT = 1.8
 """From this many times a finish's own film on, a coat is called heavy."""
 
@@ -132,8 +135,8 @@ def _film(fold: Fold) -> list[Caution]:
 
 
 def _wiping(fold: Fold, following: Next | None, now: float) -> list[Caution]:
-    """A wipe-off that nobody recorded, of the coat on top; for a day, as most say nothing of it."""
-    if not fold.coats or following is None or now - fold.coats[-1].at > RAGS_HOURS:
+    """A wipe-off that nobody recorded, of the coat on top; not for long, as most say nothing of it."""
+    if not fold.coats or following is None or now - fold.coats[-1].at > WIPED_HOURS:
         return []
     coat = fold.coats[-1]
     position = coat.step + 1

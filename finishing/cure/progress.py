@@ -9,7 +9,7 @@ from finishing.cure.advice import advice
 from finishing.cure.cautions import Caution
 from finishing.cure.climate import PlaceAir
 from finishing.cure.coat import Coat, ShopFactor
-from finishing.cure.fold import Fold, Next, State
+from finishing.cure.fold import WAITS, Fold, Next, State
 from finishing.cure.schedule import Step
 from finishing.cure.spread import USUAL_LEVEL
 from finishing.cure.terms import RELEASE_STAGE, Face, Release, Stage, StepKind
@@ -28,6 +28,11 @@ class StepState:
     coat_number: int
     done: bool
     at: float | None
+
+    @property
+    def taken(self) -> bool:
+        """Whether it is only taken as done: it needs hands, and nobody recorded it."""
+        return self.done and self.at is None and self.step.kind not in WAITS
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from finishing.library import freeze
 from finishing.shop import cans
 from finishing.shop.drafts import BatchChange, NewBatchDraft
 from finishing.shop.learning.paces import paced, paces
+from finishing.shop.passes import pass_of
 from finishing.shop.shop import Shop
 from finishing.shop.words import RELEASE_WORDS, short_time
 from finishing.store import batches as stored
@@ -26,9 +27,9 @@ CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,23}")
 LONGEST_NAME = 200
 
 
-def add_batch(shop: Shop, draft: NewBatchDraft, now: float) -> str:
-    """As `begin_batch`; says what was put on record."""
-    return f"{begin_batch(shop, draft, now)}: {draft.what} ×{draft.pieces}, on record"
+def added_words(draft: NewBatchDraft, code: str) -> str:
+    """What `begin_batch` put on record, by the code it gave."""
+    return f"{code}: {draft.what} ×{draft.pieces}, on record"
 
 
 def begin_batch(shop: Shop, draft: NewBatchDraft, now: float) -> str:
@@ -121,7 +122,7 @@ def preview(shop: Shop, draft: NewBatchDraft, now: float) -> list[str]:
     batch = Batch("new", schedule, finishes, species, shop.library.classes, place.name, draft.pieces, draft.size)
     learned = rack.learned.factors(finishes.values())
     ahead = forecast(batch, [], rack.air, learned, now, level=rack.settings.level)
-    lines = [hands_words(paced(schedule, paces(shop)), draft.pieces), *_finish_words(shop, batch)]
+    lines = [hands_words(paced(schedule, paces(shop)), draft.pieces) + _area_words(batch), *_finish_words(shop, batch)]
     for release in (Release.PACK, Release.USE):
         when = ahead.releases[release]
         said = "no date" if when is None else f"from {short_time(when, rack.settings.zone, now)} at the earliest"
@@ -144,6 +145,14 @@ def hands_words(schedule: Schedule, pieces: int) -> str:
     """The hands' work in words."""
     coats = f"{schedule.coats} coat{'' if schedule.coats == 1 else 's'}"
     return f"{coats}, about {show_duration(hands_on_minutes(schedule, pieces) / 60)} of hands' work"
+
+
+def _area_words(batch: Batch) -> str:
+    """What is coated, and in what passes where wiping or mixed finish hurries."""
+    area = batch.area_m2()
+    found = next((one for i in batch.schedule.coat_steps if (one := pass_of(batch, i)) is not None), None)
+    said = "" if area is None else f"; {area:.2f} m²"
+    return said + ("" if found is None or found.pieces >= batch.pieces else f", in passes of {found.pieces}")
 
 
 def _finish_words(shop: Shop, batch: Batch) -> list[str]:

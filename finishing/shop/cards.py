@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 
 from finishing.clock import at_zone
 from finishing.cure.cautions import FOR_THE_OWNER
-from finishing.cure.fold import WAITS
 from finishing.cure.forecast import Forecast, StepAhead
 from finishing.cure.terms import Hazard, Release, StepKind
 from finishing.errors import BadInput
@@ -140,9 +139,8 @@ def rack(shop: Shop, standing: Standing, now: float) -> RackCard:
     for state in standing.progress(now).steps:
         words = step_words(standing.batch.schedule, state.position)
         if state.done:
-            taken = state.at is None and state.step.kind not in WAITS
             at = "" if state.at is None else _day(state.at, zone)
-            steps.append(StepLine(words, "taken as done" if taken else f"done {at}".strip(), True))
+            steps.append(StepLine(words, "taken as done" if state.taken else f"done {at}".strip(), True))
         else:
             steps.append(
                 StepLine(words, _due(standing, ahead, earliest.get(state.position), state.position, zone), False)

@@ -119,7 +119,7 @@ def _batch(shop: Shop, batch: dict[str, Any], numbers: dict[str, int], now: floa
         code=batch["code"],
         wanted_by=None if wanted is None else _morning(now + wanted * 24.0, shop.settings.zone),
     )
-    batches.add_batch(shop, draft, begun)
+    batches.begin_batch(shop, draft, begun)
     last = begun
     for event in events:
         # Steps keep their order and a few minutes between them, also when a night moved them together.

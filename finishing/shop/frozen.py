@@ -22,7 +22,7 @@ def thaw_all(r: Reader, keys: set[str]) -> dict[str, Frozen]:
     missing = sorted(new - set(bodies))
     if missing:
         raise StoreTrouble(f"the record lacks what a batch began with ({missing[0][:12]})", "restore a backup")
-    found = {key: _KNOWN[key] for key in keys - new} | {key: thawed(body) for key, body in bodies.items()}
+    found = {key: _KNOWN[key] for key in keys - new} | {key: thaw(body) for key, body in bodies.items()}
     if len(_KNOWN) + len(new) > MOST:
         _KNOWN.clear()
     _KNOWN.update(found)

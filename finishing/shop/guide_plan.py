@@ -18,6 +18,7 @@ from finishing.errors import BadInput
 from finishing.shop import cans, record
 from finishing.shop.drafts import StepDraft
 from finishing.shop.shop import Shop, Standing
+from finishing.shop.suggest import suggest
 from finishing.shop.words import next_words, step_words
 from finishing.units import show_temperature
 
@@ -69,7 +70,7 @@ def prepare(shop: Shop, code: str, position: int | None, now: float) -> Prepared
         finish=finish.title,
         plan=plan,
         air=f"{batch.fold.place} {show_temperature(temperature, shop.settings.units)}, {humidity:.0f} % RH",
-        heed="" if trouble else record.suggest(shop, code, at, now).heed,
+        heed="" if trouble else suggest(shop, code, at, now).heed,
         trouble=trouble,
         after="" if trouble else _after(batch, at, now + (plan.setup_minutes + plan.minutes) * MINUTE, now, shop),
         cautions=_cautions(batch, finish, temperature, humidity, now),

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from finishing.cure.film import amount_ml
-from finishing.cure.fold import Next, State
+from finishing.cure.fold import State
 from finishing.cure.terms import StepKind
 from finishing.shop import cans
 from finishing.shop.shop import Shop, Standing
-from finishing.shop.words import and_words, next_words, short_time, step_words
-from finishing.units import show_duration, show_volume
+from finishing.shop.words import and_words, next_words, step_words
+from finishing.units import show_volume
 
 MANY, FEW = 3.0, 0.2
 """An amount so many times what a coat should take is asked about. Our own choice."""
@@ -16,32 +16,20 @@ MANY, FEW = 3.0, 0.2
 
 def before(batch: Standing, position: int, at: float, zone: str) -> str:
     """How a step stands just before it is done, "" where it is simply open: for asking."""
-    stands = batch.fold.held_up(position, at)
-    return _joined(_skipped(batch, position, at), _ahead(stands, at, zone))
+    return _heed(batch, position, at, zone, "early: it can be counted on {}; feel it first")
 
 
 def after(batch: Standing, position: int, at: float, zone: str) -> str:
     """The same for a step that was done at an hour. batch: as it stood before."""
+    return _heed(batch, position, at, zone, "early: it could be counted on {}")
+
+
+def _heed(batch: Standing, position: int, at: float, zone: str, early: str) -> str:
     stands = batch.fold.held_up(position, at)
-    if stands is None or stands.state is State.OPEN:
-        stood = ""
-    else:
-        words = next_words(stands, at, zone)
-        stood = f"early: it could be counted on {words}" if stands.state is State.WAITING else words
-    return _joined(_skipped(batch, position, at), stood)
-
-
-def _joined(*said: str) -> str:
-    return "; ".join(words for words in said if words)
-
-
-def _ahead(stands: Next | None, at: float, zone: str) -> str:
-    if stands is None or stands.state is State.OPEN:
-        return ""
-    if stands.state is State.WAITING and stands.opens is not None:
-        early = show_duration(stands.opens - at)
-        return f"early: it can be counted on from {short_time(stands.opens, zone, at)}, in {early}; feel it first"
-    return next_words(stands, at, zone)
+    words = "" if stands is None or stands.state is State.OPEN else next_words(stands, at, zone)
+    if stands is not None and stands.state is State.WAITING:
+        words = early.format(words)
+    return "; ".join(filter(None, (_skipped(batch, position, at), words)))
 
 
 def _skipped(batch: Standing, position: int, at: float) -> str:
@@ -73,4 +61,4 @@ def amount(shop: Shop, batch: Standing, position: int, used_ml: float | None, ca
             said.append(f"{show_volume(used_ml, units)} is {times} what such a coat takes, {show_volume(usual, units)}")
     if can is not None and used_ml > (left := cans.sheet(shop, can).left_ml) + 0.5:
         said.append(f"by the record can {can} held {show_volume(left, units)}")
-    return f"{_joined(*said)}: void it if that was a slip" if said else ""
+    return f"{'; '.join(said)}: void it if that was a slip" if said else ""

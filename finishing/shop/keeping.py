@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from finishing.errors import BadInput, FinishingError
+from finishing.errors import BadInput, FinishingError, StoreTrouble
 from finishing.shop import beside
 from finishing.shop.shop import Shop
 from finishing.shop.views import View, when
@@ -30,10 +31,14 @@ WHY = {
 
 @dataclass(frozen=True, slots=True)
 class Restored:
-    """What came back, where the database that it replaced is now, and the maker's own files that were put back."""
+    """What came back, where the database that it replaced is now, and the maker's own files that were put back.
+
+    replaced_entries: how many were on that record; None where there was none, or they can't be counted.
+    """
 
     found: Soundness
     replaced: Path | None
+    replaced_entries: int | None
     own: tuple[str, ...]
 
 
@@ -77,7 +82,16 @@ def restore(source: Path, now: float, location: Location | None = None) -> Resto
     Store.open(where, now).close()
     changed = beside.others(where.home, done.files)
     beside.put_back(where.home, done.files, changed)
-    return Restored(done.found, done.replaced, tuple(changed))
+    return Restored(done.found, done.replaced, _entries(done.replaced), tuple(changed))
+
+
+def _entries(replaced: Path | None) -> int | None:
+    if replaced is None:
+        return None
+    with suppress(StoreTrouble):  # so damaged that it can't be opened: it is kept all the same
+        found = examine(replaced)
+        return found.entries if found.sound else None
+    return None
 
 
 def check(file: Path | None, location: Location | None = None) -> Soundness:

@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from finishing.cure.cautions import Caution, hazards
 from finishing.cure.coat import Coat
-from finishing.cure.film import amount_ml
-from finishing.cure.passes import pass_size
 from finishing.cure.progress import Progress
-from finishing.cure.schedule import Schedule, Step
-from finishing.cure.terms import Face, Hazard, Release, StepKind
+from finishing.cure.schedule import Schedule
+from finishing.cure.terms import Face, Release, StepKind
 from finishing.cure.work import (
     AbradeEntry,
     CloseEntry,
@@ -29,7 +26,7 @@ from finishing.shop import cans
 from finishing.shop import heed as heeding
 from finishing.shop.again import again
 from finishing.shop.clocks import clock_goes_on
-from finishing.shop.drafts import AbradeDraft, ReleaseDraft, StepDraft, Suggestion, TestDraft
+from finishing.shop.drafts import AbradeDraft, ReleaseDraft, StepDraft, TestDraft
 from finishing.shop.learning import changes as learning
 from finishing.shop.shop import Shop, Standing
 from finishing.shop.split import rejoin, split_words
@@ -65,17 +62,14 @@ def _record_at(shop: Shop, draft: StepDraft, position: int, now: float) -> str:
     step, at = batch.batch.schedule.steps[position], _at(batch, draft.at, now)
     entry: Entry
     if step.kind is StepKind.COAT:
-        _check_coat(batch, position, at)
-        _check_left_on(batch, position, draft)
-        entry = CoatEntry(0, at, position, draft.amount_ml, draft.wiped_back)
-    elif step.kind is StepKind.ABRADE:
-        entry = AbradeEntry(0, at, step.face, step.grit, position)
+        entry, can = _coat(shop, batch, position, draft, at)
     else:
-        entry = StepEntry(0, at, position)
-    if step.kind is not StepKind.COAT:
         _check_step(batch, position)
-    _check_amount(draft.amount_ml, step.kind)
-    can = None if draft.can is None else cans.checked(shop, draft.can, step.finish)
+        if draft.amount_ml is not None:
+            raise BadInput("amount", draft.amount_ml, "an amount on a coat and on no other step")
+        can = None if draft.can is None else cans.checked(shop, draft.can, step.finish)
+        abrades = step.kind is StepKind.ABRADE
+        entry = AbradeEntry(0, at, step.face, step.grit, position) if abrades else StepEntry(0, at, position)
     odd = heeding.amount(shop, batch, position, draft.amount_ml, can)
     _write(shop, batch, [entry, *maybe_note(draft.note, at)], now, maker=draft.maker, can_id=can)
     return f"{draft.code}: {step_words(batch.batch.schedule, position)}, on record{f'. {odd}' if odd else ''}"
@@ -88,11 +82,18 @@ def ready_coat(shop: Shop, draft: StepDraft, now: float) -> tuple[Standing, Coat
     step = batch.batch.schedule.steps[position]
     if step.kind is not StepKind.COAT:
         raise BadInput("step", step_words(batch.batch.schedule, position), "a coat")
-    at = _at(batch, draft.at, now)
+    return batch, *_coat(shop, batch, position, draft, _at(batch, draft.at, now))
+
+
+def _coat(shop: Shop, batch: Standing, position: int, draft: StepDraft, at: float) -> tuple[CoatEntry, int | None]:
+    """The entry of a coat and its can. BadInput where it can't have gone on so."""
     _check_coat(batch, position, at)
-    _check_amount(draft.amount_ml, step.kind)
-    can = None if draft.can is None else cans.checked(shop, draft.can, step.finish)
-    return batch, CoatEntry(0, at, position, draft.amount_ml, draft.wiped_back), can
+    _check_left_on(batch, position, draft)
+    if draft.amount_ml is not None and not 0.0 < draft.amount_ml < float("inf"):
+        raise BadInput("amount", draft.amount_ml, "an amount above 0 mL")
+    finish = batch.batch.schedule.steps[position].finish
+    can = None if draft.can is None else cans.checked(shop, draft.can, finish)
+    return CoatEntry(0, at, position, draft.amount_ml, draft.wiped_back), can
 
 
 def _position(batch: Standing, draft: StepDraft, now: float) -> int:
@@ -136,13 +137,6 @@ def _check_left_on(batch: Standing, position: int, draft: StepDraft) -> None:
     after = next((step for step in schedule.steps[position + 1 :] if step.kind is not StepKind.SOAK), None)
     if not draft.wiped_back and (after is None or after.kind is not StepKind.WIPE):
         raise BadInput("not wiped", step_words(schedule, position), "a coat that its schedule wipes off")
-
-
-def _check_amount(amount_ml: float | None, kind: StepKind) -> None:
-    if amount_ml is not None and kind is not StepKind.COAT:
-        raise BadInput("amount", amount_ml, "an amount on a coat and on no other step")
-    if amount_ml is not None and not 0.0 < amount_ml < float("inf"):
-        raise BadInput("amount", amount_ml, "an amount above 0 mL")
 
 
 def _check_below(batch: Standing, position: int, field: str) -> None:
@@ -331,62 +325,6 @@ def words_of(schedule: Schedule, entry: Entry) -> str:
             return split_words(entry)
         case _:
             return type(entry).__name__
-
-
-def suggest(shop: Shop, code: str, position: int | None, now: float) -> Suggestion:
-    """What recording a step would put down: how much finish, in how many passes, and what to heed."""
-    batch = _open(shop, code, now)
-    draft = StepDraft(code, position, maker=shop.settings.maker)
-    at = _position(batch, draft, now)
-    step = batch.batch.schedule.steps[at]
-    woods = ", ".join(w.name for w in batch.batch.woods)
-    pieces = f"{batch.row.what} ×{batch.row.pieces}" + (f" of {woods}" if woods else "")
-    words = step_words(batch.batch.schedule, at, batch.batch.finishes)
-    heed = heeding.before(batch, at, now, shop.settings.zone)
-    draft = StepDraft(code, at, maker=shop.settings.maker)
-    if step.finish is None:
-        return Suggestion(draft, words, pieces, False, heed=heed)
-    finish = batch.batch.finishes[step.finish]
-    area = batch.batch.area_m2(step.face)
-    first = batch.fold.last_coat(step.face.sides[0]) is None
-    return Suggestion(
-        draft,
-        words,
-        pieces,
-        True,
-        amount_ml=None if area is None else amount_ml(finish.film, area, first=first),
-        pass_words=_pass_words(batch, at, step),
-        heed=heed,
-        cautions=_coat_cautions(batch, finish.hazards, now),
-        cans=cans.choices(shop, finish.name),
-    )
-
-
-def _coat_cautions(batch: Standing, found: Sequence[Hazard], now: float) -> tuple[Caution, ...]:
-    about_air = [c for c in batch.progress(now).cautions if c.code in AT_THE_COAT]
-    return (*about_air, *hazards(found)[:2])
-
-
-AT_THE_COAT = ("seal_or_test", "too_cold", "too_damp", "too_dry", "blush", "dew_point", "damp_wood", "bleeds")
-"""Cautions that matter at the moment a coat goes on."""
-
-
-def _pass_words(batch: Standing, position: int, step: Step) -> str:
-    """How many pieces to coat before wiping the first, where the finish is wiped off."""
-    steps, finish = batch.batch.schedule.steps, batch.batch.finishes[step.finish or ""]
-    wipe = next((s for s in steps[position + 1 : position + 2] if s.kind is StepKind.WIPE), None)
-    if (wipe is None or finish.wipe is None) and finish.pot_life_hours is None:
-        return ""
-    wiping = 0.0 if wipe is None else wipe.minutes_per_piece
-    window = None if wipe is None else finish.wipe
-    one = pass_size(batch.row.pieces, step.minutes_per_piece, wiping, window, pot_life_hours=finish.pot_life_hours)
-    passes = -(-batch.row.pieces // one.pieces)
-    said = f"{passes} pass{'es' if passes > 1 else ''} of up to {one.pieces} pieces, about {one.minutes:.0f} min each"
-    if finish.wipe is not None and wipe is not None:
-        said += f"; wipe each off {finish.wipe.from_minutes:g} to {finish.wipe.to_minutes:g} min after coating it"
-    if finish.pot_life_hours is not None:
-        said += f"; mixed finish keeps {show_duration(finish.pot_life_hours)}"
-    return said
 
 
 def _open(shop: Shop, code: str, now: float) -> Standing:

@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from finishing.shop.drafts import StepDraft, Suggestion
-from finishing.shop.record import maybe_note, ready_coat, suggest
+from finishing.shop.record import maybe_note, ready_coat
 from finishing.shop.shop import Shop, Standing
+from finishing.shop.suggest import suggest
 from finishing.store import entries
 
 

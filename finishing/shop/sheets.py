@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from finishing.cure.air import Air
-from finishing.cure.fold import WAITS
 from finishing.cure.outlook import DayAhead, UsualDay
 from finishing.cure.progress import Progress
 from finishing.cure.terms import Release
@@ -81,9 +80,8 @@ def step_state(p: Progress, position: int) -> str:
     """done, taken (as done: nobody recorded it), next or ahead."""
     if p.next is not None and p.next.position == position:
         return "next"
-    if not p.steps[position].done:
-        return "ahead"
-    return "taken" if p.steps[position].at is None and p.steps[position].step.kind not in WAITS else "done"
+    state = p.steps[position]
+    return "taken" if state.taken else "done" if state.done else "ahead"
 
 
 def _step_view(p: Progress, position: int, zone: str) -> View:

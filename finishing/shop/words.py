@@ -58,6 +58,11 @@ def short_time(hour: float, zone: str, now: float) -> str:
     return local.format("D MMM HH:mm") if abs(days) < 28 else local.format("D MMM YYYY")
 
 
+def unrecorded_words(p: Progress, state: StepState, zone: str) -> str:
+    """What there is to say of a step without an entry: that it is taken as done, or how a last rest goes on."""
+    return "not on record, taken as done" if state.taken else rest_words(p, state, zone)
+
+
 def rest_words(p: Progress, state: StepState, zone: str) -> str:
     """How long a last rest goes on, while the film still hardens; "" for any other step, and when it is over."""
     if p.next is not None or state.done:

@@ -122,11 +122,6 @@ def by_id(r: Reader, can_id: int) -> CanRow:
     return read(row)
 
 
-def of_lot(r: Reader, lot: str) -> tuple[CanRow, ...]:
-    """Every can of a lot, emptied or not."""
-    return tuple(read(row) for row in r.connection.execute(select(*COLUMNS).where(CAN.c.lot == lot).order_by(CAN.c.id)))
-
-
 def left_ml(r: Reader) -> dict[int, float]:
     """What is left in each can on the shelf [mL], as far as amounts were recorded; never below 0."""
     shelf = on_shelf(r)

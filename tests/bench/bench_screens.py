@@ -21,7 +21,7 @@ from finishing.clock import now_hour
 from finishing.cure.outlook import UsualDay
 from finishing.cure.work import Size
 from finishing.screens.app import FinishingApp
-from finishing.shop.batches import add_batch
+from finishing.shop.batches import begin_batch
 from finishing.shop.drafts import NewBatchDraft, StepDraft
 from finishing.shop.record import record_step
 from finishing.shop.settings import FirstRun, begin_shop
@@ -69,7 +69,7 @@ def make_new_shop(home: Path) -> None:
     shop = shop_at(home)
     begin_shop(shop, FirstRun("metric", "loft", UsualDay(15.0, 20.0, 50.0, 50.0)), now)
     woods = (("hard maple", 0.0),)
-    add_batch(shop, NewBatchDraft("trays", 12, SCHEDULE, "loft", woods, Size(300.0, 200.0, 18.0), "N-1"), now - 30)
+    begin_batch(shop, NewBatchDraft("trays", 12, SCHEDULE, "loft", woods, Size(300.0, 200.0, 18.0), "N-1"), now - 30)
     for step in range(2):
         record_step(shop, StepDraft("N-1", step, now - 10 + step), now)
     shop.close()

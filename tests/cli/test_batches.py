@@ -38,7 +38,10 @@ def test_add(shop: Command) -> None:
     )  # fmt: skip
     said = shop.ok(*words)
     assert said.startswith("26-001: boards ×6, on record")
+    # Geometry: both faces and four edges of six boards of 12 x 8 x 3/4 in, at 25.4 mm to the inch.
+    area = 6 * 2 * (12 * 8 + 12 * 0.75 + 8 * 0.75) * 0.0254**2
     assert "4 coats" in said
+    assert f"; {area:.2f} m²" in said
     shown = shop.json("batch", "show", "26-001")
     assert (shown["what"], shown["pieces"], shown["place"], shown["note"]) == ("boards", 6, "loft", "for the fair")
     assert shown["species"] == [{"name": "hard maple", "share": 0.8}, {"name": "padauk", "share": 0.2}]

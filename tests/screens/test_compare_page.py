@@ -10,7 +10,7 @@ from finishing.screens.pages.compare import ComparePage
 from finishing.screens.pages.compare.cards import size_words
 from finishing.shop.forms import parse_piece_size, parse_woods
 from finishing.shop.plan import compare as asking
-from finishing.shop.plan.compare import Wanted, Wish
+from finishing.shop.plan.compared import Wanted, Wish
 from finishing.shop.settings import change_setting
 from finishing.shop.shop import Shop
 from tests.screens.conftest import Run, Seen, type_in, until

@@ -17,7 +17,7 @@ from finishing.shop.shop import Shop
 from finishing.store import Location
 from finishing.store.server import Listener
 from tests.databases import Server, database, private_server
-from tests.screens.conftest import Run, Seen
+from tests.screens.conftest import Run, until
 from tests.shop.built import NOW, ZONE, begin, small_database
 from tests.store.cable import Cable, cable
 
@@ -54,15 +54,6 @@ def shared_cable(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[tu
         shop = Shop.open(NOW, Location(tmp_path / "bench", laid.url.render_as_string(hide_password=False)))
         yield laid, shop
         shop.close()
-
-
-async def until(seen: Seen, holds: Callable[[], bool]) -> None:
-    """Wait for something the app does of itself."""
-    for _ in range(400):
-        if holds():
-            return
-        await seen.pilot.pause(0.05)
-    raise AssertionError(seen.text())
 
 
 async def test_a_bench_loses_its_server_and_gets_it_back(server: Server, shared: Callable[[], Shop], run: Run) -> None:

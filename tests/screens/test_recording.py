@@ -8,6 +8,7 @@ from finishing.cure.work import CoatEntry, StepEntry, VoidEntry
 from finishing.shop import cans, record
 from finishing.shop.drafts import CanDraft, StepDraft
 from finishing.shop.shop import Shop
+from finishing.shop.suggest import suggest
 from tests.screens.conftest import Run, Seen, count, type_in
 from tests.shop.built import NOW, begin
 from tests.shop.doing import coat, do, on_file
@@ -127,7 +128,7 @@ async def test_early_late_and_the_finishs_own_cautions_stand_on_the_card(shop: S
         await seen.keys("escape", "down", "c")
         assert "! early: it can be counted on from 16:40, in 7 h 41; feel it first" in seen.text()
         shown = " ".join(seen.text().split())
-        cautions = record.suggest(shop, "E", 3, NOW).cautions
+        cautions = suggest(shop, "E", 3, NOW).cautions
         assert {"oily_rags", "solvent_vapour"} <= {caution.code for caution in cautions}
         for caution in cautions:
             assert " ".join(caution.text.split())[:40] in shown

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -16,6 +17,7 @@ from finishing.shop.drafts import CanDraft, NewBatchDraft
 from finishing.shop.forms import parse_piece_size, parse_woods
 from finishing.shop.settings import change_setting
 from finishing.shop.shop import Shop
+from finishing.shop.suggest import suggest
 from finishing.store import batches as stored
 from tests.shop.built import NOW, begin, local
 
@@ -178,3 +180,18 @@ def test_the_look_ahead_writes_nothing(shop: Shop) -> None:
     assert shop.bench(NOW).rows == ()
     with pytest.raises(NotFound):
         preview(shop, place="attic")
+
+
+def test_the_preview_says_the_area_and_the_passes(shop: Shop) -> None:
+    """As many pieces a pass as the pass guide plans; all of them in one go need no word."""
+    size, woods = parse_piece_size("300x200x18"), parse_woods("hard maple")
+    many, few = (
+        batches.preview(shop, NewBatchDraft("trays", n, "wiped-varnish-in-window", "loft", woods, size), NOW)[0]
+        for n in (40, 1)
+    )
+    draft = NewBatchDraft("trays", 40, "wiped-varnish-in-window", "loft", woods, size)
+    code = batches.begin_batch(shop, draft, NOW)
+    told = suggest(shop, code, 1, NOW).pass_words
+    pieces = int(re.search(r"of up to (\d+) pieces", told)[1])  # type: ignore[index]
+    assert many.endswith(f"; 5.52 m², in passes of {pieces}")  # 40 x 2 x (0.3 x 0.2 + 0.3 x 0.018 + 0.2 x 0.018) m²
+    assert few.endswith("m²")

@@ -14,6 +14,7 @@ from finishing.shop.drafts import CanDraft, StepDraft
 from finishing.shop.plan.compare import about
 from finishing.shop.sheets import batch_view, step_state
 from finishing.shop.shop import Shop
+from finishing.shop.suggest import suggest
 
 from .built import NOW, ZONE, begin
 from .doing import coat, on_file
@@ -82,7 +83,7 @@ def test_a_wipe_off_typed_in_late_is_no_abrading(shop: Shop) -> None:
 def test_what_can_hardly_have_gone_on_is_asked_about(shop: Shop) -> None:
     can = cans.shelve(shop, CanDraft("wiping-varnish", 473.0, opened=True), NOW)
     begin(shop, "C-1", WIPED)
-    usual = record.suggest(shop, "C-1", 1, NOW).amount_ml
+    usual = suggest(shop, "C-1", 1, NOW).amount_ml
     assert usual is not None
     position = record.coat_position(shop, "C-1", None, None, NOW)
     said = record.record_step(shop, StepDraft("C-1", position, at=NOW, amount_ml=20 * usual, can=can), NOW)

@@ -16,7 +16,8 @@ from finishing.shop.drafts import NewBatchDraft
 from finishing.shop.forms import parse_piece_size, parse_woods
 from finishing.shop.learning.paces import Pace, paced, paces
 from finishing.shop.plan.ask import ask
-from finishing.shop.plan.compare import Wanted, compare
+from finishing.shop.plan.compare import compare
+from finishing.shop.plan.compared import Wanted
 from finishing.shop.shop import Shop
 from finishing.store import batches as stored
 from finishing.store import entries

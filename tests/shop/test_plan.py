@@ -26,7 +26,8 @@ from finishing.shop.demo import open_demo
 from finishing.shop.drafts import BatchChange, NewBatchDraft, StepDraft, TestDraft
 from finishing.shop.plan import kept, relief
 from finishing.shop.plan.ask import Variant, ask
-from finishing.shop.plan.compare import Wanted, compare
+from finishing.shop.plan.compare import compare
+from finishing.shop.plan.compared import Wanted
 from finishing.shop.plan.earlier import latest_start
 from finishing.shop.plan.make import Made, make
 from finishing.shop.plan.relief import GONE, reliefs

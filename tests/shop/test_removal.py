@@ -24,7 +24,7 @@ def mine(shop: Shop, item: Item, name: str = "mine") -> Path:
 
 def begin(shop: Shop, schedule: str, wood: str = "maple") -> None:
     """A batch on the bench."""
-    batches.add_batch(shop, NewBatchDraft("trays", 4, schedule, shop.places()[0].name, ((wood, 0.0),)), NOW)
+    batches.begin_batch(shop, NewBatchDraft("trays", 4, schedule, shop.places()[0].name, ((wood, 0.0),)), NOW)
 
 
 def test_a_file_is_put_aside_and_none_is_written_over(shop: Shop) -> None:

@@ -11,6 +11,7 @@ from finishing.shop import record
 from finishing.shop.drafts import StepDraft
 from finishing.shop.settings import change_setting
 from finishing.shop.shop import Shop
+from finishing.shop.suggest import suggest
 from finishing.store.kinds import NoteEntry
 from tests.shop.built import NOW, begin
 from tests.shop.doing import coat, do, on_file
@@ -139,12 +140,12 @@ def test_the_next_coat_by_number_and_face(shop: Shop) -> None:
 def test_a_suggestion_says_how_much_from_which_can_and_what_to_heed(shop: Shop) -> None:
     code = begin(shop)
     coat(shop, code, NOW)
-    found = record.suggest(shop, code, 3, NOW + 2)
+    found = suggest(shop, code, 3, NOW + 2)
     # 4 pieces of 300 x 200 x 18 mm, both faces and edges: 0.552 m² at the later coats' 25 m²/L of the finish's file.
     assert found.amount_ml == pytest.approx(4 * (2 * 0.3 * 0.2 + 2 * (0.3 + 0.2) * 0.018) / 25 * 1000)
     assert found.draft == StepDraft(code, 3)
     assert found.words == "coat 2 of 4, Wiping varnish, oil-modified urethane"
-    assert found.heed.startswith("early: it can be counted on from 18:40, in 7 h 41")
+    assert found.heed.startswith("early: it can be counted on from 18:40 (in 7 h 41)")
     assert {"oily_rags", "solvent_vapour"} <= {caution.code for caution in found.cautions}
     assert found.pass_words.startswith("1 pass of up to 4 pieces")
     assert on_file(shop, code)[1:] == []

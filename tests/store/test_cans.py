@@ -8,7 +8,7 @@ import pytest
 
 from finishing.cure.work import CoatEntry, VoidEntry
 from finishing.errors import BadInput
-from finishing.store import Store, cans, entries
+from finishing.store import Store, cans, entries, trace
 from finishing.store.cans import NewCan
 from tests.store.conftest import NOW, begin
 
@@ -21,7 +21,7 @@ def test_a_can_comes_back_as_it_was_bought(store: Store) -> None:
         cans.amend(w, can_id, opened_on=dt.date(2026, 2, 3), emptied_at=NOW + 9)
         assert cans.by_id(w, can_id).can.opened_on == dt.date(2026, 2, 3)
         assert cans.on_shelf(w) == ()
-        assert cans.of_lot(w, "L7") == (cans.by_id(w, can_id),)
+        assert trace.cans_of(w, ["L7"]) == (cans.by_id(w, can_id),)
         for call in (lambda: cans.by_id(w, 99), lambda: cans.amend(w, 99, note="x")):
             with pytest.raises(BadInput, match="can"):
                 call()

@@ -10,7 +10,7 @@ from finishing.cli.text import say, say_json
 from finishing.clock import now_hour
 from finishing.errors import BadInput
 from finishing.moments import parse_wanted
-from finishing.shop.batches import begin_batch, preview
+from finishing.shop.batches import added_words, begin_batch, preview
 from finishing.shop.drafts import NewBatchDraft
 from finishing.shop.forms import parse_piece_size, parse_pieces, parse_priority, parse_woods
 from finishing.shop.sheets import batch_view
@@ -67,7 +67,7 @@ def add(
         if as_json:
             say_json(batch_view(shop.standing(added, now), shop.reasons(added, now), now, settings.zone))
             return
-        say(f"{added}: {draft.what} ×{pieces}, on record")
+        say(added_words(draft, added))
         for line in ahead:
             say(f"  {line}")
         for caution in shop.standing(added, now).progress(now).cautions:

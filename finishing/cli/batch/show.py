@@ -11,12 +11,12 @@ from finishing.cli.context import open_shop
 from finishing.cli.text import number, say, say_json, table
 from finishing.clock import now_hour
 from finishing.cure.coat import Coat
-from finishing.cure.progress import Progress, StepState
+from finishing.cure.progress import Progress
 from finishing.cure.terms import Release, Stage
 from finishing.shop.record import entry_words, next_line
 from finishing.shop.sheets import batch_view, earliest, step_state, voided
 from finishing.shop.shop import Standing
-from finishing.shop.words import RELEASE_WORDS, rest_words, short_time, step_words
+from finishing.shop.words import RELEASE_WORDS, short_time, step_words, unrecorded_words
 from finishing.units import show_duration, show_length
 
 
@@ -75,20 +75,11 @@ def _steps(p: Progress, now: float, zone: str) -> None:
         (
             step_state(p, step.position),
             step_words(p.batch.schedule, step.position, p.batch.finishes),
-            _when(p, step, zone, now),
+            unrecorded_words(p, step, zone) if step.at is None else short_time(step.at, zone, now),
         )
         for step in p.steps
     ]
     table(rows, ("STEPS", "", ""))
-
-
-TAKEN = "not on record, taken as done"
-
-
-def _when(p: Progress, step: StepState, zone: str, now: float) -> str:
-    if step.at is None:
-        return TAKEN if step_state(p, step.position) == "taken" else rest_words(p, step, zone)
-    return short_time(step.at, zone, now)
 
 
 def _coat(coat: Coat, now: float, zone: str) -> None:

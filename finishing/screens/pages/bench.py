@@ -26,6 +26,7 @@ from finishing.shop import record, several
 from finishing.shop.bench import Bench, Group, Row
 from finishing.shop.drafts import NewBatchDraft, StepDraft, Suggestion
 from finishing.shop.shop import Shop
+from finishing.shop.suggest import suggest
 
 LEGEND = "─ hardens   ━ open   ╳ shut   ┄ rests   ═ may go out   · night   ┃ now"
 
@@ -185,7 +186,7 @@ class BenchScreen(Page):
             self._send_out(row)
             return
         self.ask(
-            lambda: self._step_card(record.suggest(self.shop, row.code, at, self.clock())),
+            lambda: self._step_card(suggest(self.shop, row.code, at, self.clock())),
             lambda draft: record.record_step(self.shop, draft, self.clock()),
             [row.code],
         )
@@ -248,11 +249,14 @@ class BenchScreen(Page):
         if draft is not None:
             from finishing.shop import batches
 
-            before = set(self.shop.rack(self.clock()).standings)
-            if self.attempt(lambda: batches.add_batch(self.shop, draft, self.clock())):
-                # The next key is for the batch just added: its first step, most often.
-                for code in self.shop.rack(self.clock()).standings.keys() - before:
-                    self.query_one(BenchRows).go_to(code)
+            added: list[str] = []
+
+            def add() -> str:
+                added.append(batches.begin_batch(self.shop, draft, self.clock()))
+                return batches.added_words(draft, added[0])
+
+            if self.attempt(add):
+                self.query_one(BenchRows).go_to(added[0])  # the next key is for it: its first step, most often
 
     def action_undo(self) -> None:
         """Void the newest entry of the batch under the cursor, after saying which."""

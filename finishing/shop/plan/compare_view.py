@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from finishing.cure.terms import Release
-from finishing.shop.plan.compare import Column, Comparison
+from finishing.shop.plan.compared import Column, Comparison
 from finishing.shop.views import View, caution_view, releases_view, when
 
 

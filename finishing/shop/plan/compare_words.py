@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from finishing.clock import at_zone
 from finishing.cure.work import Shape, Size
-from finishing.shop.plan.compare import Column, Comparison
+from finishing.shop.plan.compared import Column, Comparison
 from finishing.shop.words import and_words, short_time
 from finishing.units import show_duration, show_length
 

@@ -16,13 +16,14 @@ from finishing.screens.pages.touch_test import TouchTest
 from finishing.shop import record, split
 from finishing.shop.sheets import voided
 from finishing.shop.shop import Shop
+from finishing.shop.suggest import suggest
 from finishing.shop.words import short_time
 from finishing.units import show_temperature
 
 
 def step(shop: Shop, look: Look, clock: Clock, position: int | None) -> RecordStep:
     """Recording a step, or the next one."""
-    suggestion = record.suggest(shop, look.standing.row.code, position, clock())
+    suggestion = suggest(shop, look.standing.row.code, position, clock())
     return RecordStep(suggestion, zone=look.zone, system=look.settings.units, clock=clock)
 
 

@@ -14,7 +14,7 @@ from finishing.exchange.plain import plain
 from finishing.screens.pages.batch.look import Look
 from finishing.screens.widgets.detail import AHEAD, DONE, NEXT, levels
 from finishing.shop.sheets import step_state
-from finishing.shop.words import RELEASE_WORDS, next_words, rest_words, short_time, step_words
+from finishing.shop.words import RELEASE_WORDS, next_words, short_time, step_words, unrecorded_words
 from finishing.units import show_duration, show_length
 
 
@@ -80,9 +80,6 @@ def coming(look: Look) -> Text:
     return text
 
 
-TAKEN = {"taken": "not on record, taken as done"}
-
-
 def steps(look: Look) -> Text:
     """Every step: done and when, next, or ahead at its earliest; and the minutes of hands' work it takes."""
     p, text = look.progress, Text()
@@ -91,7 +88,7 @@ def steps(look: Look) -> Text:
     for state in p.steps:
         now = step_state(p, state.position)
         mark = {"next": NEXT, "done": DONE, "taken": DONE, "ahead": AHEAD}[now]
-        when = rest_words(p, state, look.zone) or TAKEN.get(now, now)
+        when = unrecorded_words(p, state, look.zone) or now
         if state.at is not None:
             when = f"done {short_time(state.at, look.zone, look.now)}"
         elif (coming := ahead.get(state.position)) is not None:

@@ -14,7 +14,7 @@ from finishing.exchange.plain import plain
 from finishing.moments import parse_wanted
 from finishing.screens.pages.card import Card, Line
 from finishing.shop.forms import parse_piece_size, parse_pieces, parse_woods
-from finishing.shop.plan.compare import Wanted
+from finishing.shop.plan.compared import Wanted
 from finishing.shop.settings import Settings
 
 

@@ -23,8 +23,8 @@ from finishing.screens.pages.compare.cards import AskCard
 from finishing.screens.pages.compare.help import COMPARE_HELP
 from finishing.screens.pages.page import Page
 from finishing.shop.plan import compare as asking
-from finishing.shop.plan.compare import Column, Comparison, Wanted, Wish
 from finishing.shop.plan.compare_words import asked_words
+from finishing.shop.plan.compared import Column, Comparison, Wanted, Wish
 from finishing.shop.shop import Rack, Shop
 
 

@@ -9,7 +9,6 @@ from rich.text import Text
 
 from finishing.cure.terms import Release
 from finishing.exchange.plain import plain
-from finishing.shop.plan.compare import Column, Comparison, Wish
 from finishing.shop.plan.compare_words import (
     WISHES,
     adds_words,
@@ -19,6 +18,7 @@ from finishing.shop.plan.compare_words import (
     limit_words,
     when_words,
 )
+from finishing.shop.plan.compared import Column, Comparison, Wish
 from finishing.units import show_duration, show_volume
 
 
