@@ -126,7 +126,7 @@ async def test_early_late_and_the_finishs_own_cautions_stand_on_the_card(shop: S
         await seen.keys("c")
         assert "abrade P320 first" in seen.text()
         await seen.keys("escape", "down", "c")
-        assert "! early: it can be counted on from 16:40, in 7 h 41; feel it first" in seen.text()
+        assert "! early: it can be counted on from 16:40 (in 7 h 41)" in seen.text()
         shown = " ".join(seen.text().split())
         cautions = suggest(shop, "E", 3, NOW).cautions
         assert {"oily_rags", "solvent_vapour"} <= {caution.code for caution in cautions}

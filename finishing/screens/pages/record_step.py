@@ -13,7 +13,7 @@ from textual.widgets import Select, Static
 from finishing.clock import Clock, now_hour
 from finishing.exchange.plain import plain
 from finishing.moments import parse_when
-from finishing.screens.pages.card import Card, field
+from finishing.screens.pages.card import Card, Line, Pick
 from finishing.shop.drafts import StepDraft, Suggestion
 from finishing.units import parse_volume, show_volume
 
@@ -22,6 +22,7 @@ class RecordStep(Card[StepDraft]):
     """One step of one batch. Enter records it as it stands; tab changes the amount, the can or the time first."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "done", "Record", priority=False)]
+    CSS = "RecordStep.-narrow #card { width: 96%; }"
     DONE_WORDS = "Record"
     LEAVE_WORDS = "Not now"
     BEGIN_IN = "#done"
@@ -43,7 +44,7 @@ class RecordStep(Card[StepDraft]):
         yield Static(Text(plain(suggestion.pieces), style="dim"))
         if suggestion.heed:
             yield Static(Text(f"! {plain(suggestion.heed)}"), classes="heed")
-        yield from field("done at", "at", "now, or a time such as 18:30")
+        yield Line("done at", "at", "", "now, or a time such as 18:30")
         if suggestion.is_coat:
             yield from self._coat_fields()
         for caution in suggestion.cautions:
@@ -53,14 +54,11 @@ class RecordStep(Card[StepDraft]):
     def _coat_fields(self) -> ComposeResult:
         suggestion = self.suggestion
         amount = suggestion.amount_ml
-        about = "not known: no size given" if amount is None else f"about {show_volume(amount, self.system)}"
-        yield from field(
-            f"finish used on all pieces (for its own film: {about})", "amount", "leave empty for its own film"
-        )
+        about = "" if amount is None else f", about {show_volume(amount, self.system)}"
+        yield Line("finish used, all pieces", "amount", "", f"empty: its own film{about}")
         if suggestion.cans:
-            yield Static("from can", classes="label", markup=False)
             options = [(Text(plain(label)), number) for number, label in suggestion.cans]
-            yield Select(options, value=suggestion.cans[0][0], allow_blank=True, id="can")
+            yield Pick("from can", Select(options, value=suggestion.cans[0][0], allow_blank=True, id="can"))
         if suggestion.pass_words:
             yield Static(Text(plain(suggestion.pass_words)), classes="caution")
 

@@ -120,7 +120,7 @@ class AbradeCard(BatchCard[AbradeDraft]):
 
     def asked(self) -> ComposeResult:
         """Grit and face."""
-        yield from field("grit (FEPA P)", "grit", "320", "" if self._grit is None else str(self._grit))
+        yield from field("grit (FEPA P)", "grit", "such as 320", "" if self._grit is None else str(self._grit))
         yield Static("faces", classes="label", markup=False)
         options = [(words, face) for face, words in FACES.items()]
         yield Select(options, value=self._face, allow_blank=False, id="face")
@@ -153,12 +153,12 @@ class SplitCard(BatchCard[SplitDraft]):
 
     def asked(self) -> ComposeResult:
         """Pieces, code, tacky to, note."""
-        yield from field("pieces that go", "pieces", "3")
+        yield from field("pieces that go", "pieces", "such as 3")
         yield from field("code of the new batch", "code", value=self._part)
         if self._stages:
             yield Static("found tacky just now, for (may stay empty)", classes="label", markup=False)
             yield Select([(stage.words, stage) for stage in self._stages], prompt="not tested", id="tacky")
-        yield from field("note (may stay empty)", "note", "the ones near the window")
+        yield from field("note (may stay empty)", "note", "such as: the ones near the window")
 
     def made(self) -> SplitDraft:
         """The split."""

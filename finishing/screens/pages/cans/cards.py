@@ -10,7 +10,7 @@ from rich.text import Text
 from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, Vertical
+from textual.containers import Vertical
 from textual.screen import ModalScreen
 from textual.widgets import OptionList, Select, Static
 from textual.widgets.option_list import Option
@@ -18,7 +18,7 @@ from textual.widgets.option_list import Option
 from finishing.cure.finish import Finish
 from finishing.errors import BadInput
 from finishing.exchange.plain import plain
-from finishing.screens.pages.card import Card, Line
+from finishing.screens.pages.card import Card, Line, Pick
 from finishing.shop.cans import CanSheet
 from finishing.shop.drafts import CanDraft
 from finishing.shop.forms import parse_price
@@ -43,18 +43,16 @@ class NewCan(Card[CanDraft]):
 
     def lines(self) -> ComposeResult:
         """What a can has on it."""
-        with Horizontal(classes="line"):
-            yield Static("finish", classes="name", markup=False)
-            none: list[tuple[Text, str]] = []
-            yield Select(none, prompt="reading …", id="finish")
-        full = "32 fl oz" if self._settings.units == "imperial" else "950 mL, 1L"
+        none: list[tuple[Text, str]] = []
+        yield Pick("finish", Select(none, prompt="reading …", id="finish"))
+        full = "such as 32 fl oz" if self._settings.units == "imperial" else "such as 950 mL, 1L"
         yield Line("a full can holds", "volume", "", full)
         yield Line("lot", "lot", "", "on the can; may stay empty")
-        yield Line("price of the can", "price", "", f"{self._settings.currency}24.50; may stay empty")
+        yield Line("price of the can", "price", "", f"such as {self._settings.currency}24.50; may stay empty")
         yield Line("keeps, once open", "keeps", "", "days; empty: not said")
-        with Horizontal(classes="line"):
-            yield Static("it is", classes="name", markup=False)
-            yield Select([("sealed", False), ("opened today", True)], value=False, allow_blank=False, id="opened")
+        yield Pick(
+            "it is", Select([("sealed", False), ("opened today", True)], value=False, allow_blank=False, id="opened")
+        )
 
     def on_mount(self) -> None:
         """Read, meanwhile. Textual calls the base class's handler as well."""

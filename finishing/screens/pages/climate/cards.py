@@ -120,13 +120,14 @@ class PlaceCard(Card[PlaceDraft]):
         unit = unit_words(self.units)
         typed = None if self.found is None else self.found.sheet.typed
         if self.found is None:
-            yield from field("name", "name", "bench room, loft, warm cabinet")
+            yield from field("name", "name", "such as bench room, loft, warm cabinet")
         if self.found is not None and self.found.sheet.lately is not None:
             yield Static("The readings of the last two weeks hold before this one.", classes="label", markup=False)
         low, high = ("", "") if typed is None else (_bare(v, self.units) for v in (typed.low_c, typed.high_c))
         damp = ("", "") if typed is None else (f"{typed.humidity_at_low:.0f}", f"{typed.humidity_at_high:.0f}")
-        yield from field(f"usual low near dawn, {unit}", "low", "50" if unit == "°F" else "10", low)
-        yield from field(f"usual high in the afternoon, {unit}", "high", "64" if unit == "°F" else "18", high)
+        cold, warm = ("50", "64") if unit == "°F" else ("10", "18")
+        yield from field(f"usual low near dawn, {unit}", "low", f"such as {cold}", low)
+        yield from field(f"usual high in the afternoon, {unit}", "high", f"such as {warm}", high)
         yield from field("usual humidity near dawn, % RH", "damp", "50, where nobody knows", damp[0])
         yield from field("and in the afternoon, % RH", "dry", "the same", damp[1])
         if self.found is None:

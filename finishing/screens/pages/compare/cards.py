@@ -5,14 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 from textual.app import ComposeResult
-from textual.containers import Horizontal
-from textual.widgets import Select, Static
+from textual.widgets import Select
 
 from finishing.clock import at_zone
 from finishing.cure.work import Shape, Size
 from finishing.exchange.plain import plain
 from finishing.moments import parse_wanted
-from finishing.screens.pages.card import Card, Line
+from finishing.screens.pages.card import Card, Line, Pick
 from finishing.shop.forms import parse_piece_size, parse_pieces, parse_woods
 from finishing.shop.plan.compared import Wanted
 from finishing.shop.settings import Settings
@@ -32,16 +31,14 @@ class AskCard(Card[Wanted]):
     def lines(self) -> ComposeResult:
         """What was asked before stands there."""
         before, imperial = self._before, self._settings.units == "imperial"
-        yield Line("pieces", "pieces", "" if before is None else str(before.pieces), "30")
-        yield Line("woods, main one first", "woods", woods_text(before), "maple, padauk 20%")
+        yield Line("pieces", "pieces", "" if before is None else str(before.pieces), "such as 30")
+        yield Line("woods, main one first", "woods", woods_text(before), "such as maple, padauk 20%")
         example = "12x8x3/4in" if imperial else "320x220x12"
-        yield Line("size of one", "size", size_text(before), f"{example}; empty: no amounts or costs of finish")
-        yield Line("wanted by", "by", by_text(before, self._settings.zone), "2026-12-19; may stay empty")
-        with Horizontal(classes="line"):
-            yield Static("they dry in", classes="name", markup=False)
-            chosen = "" if before is None or before.place not in self._places else before.place
-            options = [("where most batches stand", ""), *((plain(name), name) for name in self._places)]
-            yield Select(options, value=chosen, allow_blank=False, id="place")
+        yield Line("size of one", "size", size_text(before), f"such as {example}; empty: no amounts or costs of finish")
+        yield Line("wanted by", "by", by_text(before, self._settings.zone), "such as 2026-12-19; may stay empty")
+        chosen = "" if before is None or before.place not in self._places else before.place
+        options = [("where most batches stand", ""), *((plain(name), name) for name in self._places)]
+        yield Pick("they dry in", Select(options, value=chosen, allow_blank=False, id="place"))
 
     def made(self) -> Wanted:
         """The question. BadInput naming the field that is not right."""

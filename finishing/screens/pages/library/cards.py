@@ -19,7 +19,7 @@ from finishing.errors import BadInput, FinishingError
 from finishing.exchange.plain import plain
 from finishing.library import Library
 from finishing.library.kinds import Item, Kind
-from finishing.screens.pages.card import Card, Line
+from finishing.screens.pages.card import Card, Line, Pick
 from finishing.screens.pages.library.fields import changed, fields
 from finishing.screens.pages.library.shelf import shown_name
 from finishing.shop import own
@@ -104,18 +104,16 @@ class LabelCard(Card[Finish]):
         cold = "10 °C" if self._units != "imperial" else "50 °F"
         air = show_temperature(own.LABEL_C, self._units)
         yield Line("its name", "name", "", "what you call it")
-        with Horizontal(classes="line"):
-            yield Static("most like", classes="name", markup=False)
-            options = [(Text(plain(f.title), no_wrap=True, overflow="ellipsis"), f.name) for f in self._generic]
-            yield Select(options, value=self._base, allow_blank=False, id="base")
+        options = [(Text(plain(f.title), no_wrap=True, overflow="ellipsis"), f.name) for f in self._generic]
+        yield Pick("most like", Select(options, value=self._base, allow_blank=False, id="base"))
         for field, (words, _, example) in TIMES.items():
-            yield Line(words, field, "", example)
+            yield Line(words, field, "", f"such as {example}")
             if field == "recoat":
-                yield Line("recoat until", "until", "", "24h; empty: not on the label")
+                yield Line("recoat until", "until", "", "such as 24h; may stay empty")
         yield Line("times are for", "temperature", "", f"{air}, the standard test air")
         yield Line("at humidity", "humidity", "", f"{own.LABEL_PCT:g} %")
-        yield Line("coldest", "coldest", "", cold)
-        yield Line("spreads", "spreads", "", own.show_spreading(12.0, self._units))
+        yield Line("coldest", "coldest", "", f"such as {cold}")
+        yield Line("spreads", "spreads", "", f"such as {own.show_spreading(12.0, self._units)}")
 
     def made(self) -> Finish:
         """The maker's own finish."""

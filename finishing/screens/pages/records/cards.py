@@ -8,12 +8,11 @@ from pathlib import Path
 
 from rich.text import Text
 from textual.app import ComposeResult
-from textual.containers import Horizontal
 from textual.widgets import Select, Static
 
 from finishing.errors import BadInput
 from finishing.exchange.plain import plain
-from finishing.screens.pages.card import Card, Line
+from finishing.screens.pages.card import Card, Line, Pick
 from finishing.shop.cards import SHEETS, SIZES, CardDraft
 
 KINDS = {"rack": "rack card", "care": "care card, for the customer", "record": "record, a whole page"}
@@ -65,10 +64,8 @@ class PrintCard(Card[Print]):
 
     @staticmethod
     def _choice(name: str, field: str, options: Sequence[tuple[str, str]]) -> ComposeResult:
-        with Horizontal(classes="line"):
-            yield Static(name, classes="name", markup=False)
-            choices = [(Text(words), value) for words, value in options]
-            yield Select(choices, value=options[0][1], allow_blank=False, id=field)
+        choices = [(Text(words), value) for words, value in options]
+        yield Pick(name, Select(choices, value=options[0][1], allow_blank=False, id=field))
 
     def _chosen(self, field: str) -> str:
         return str(self.query_one(f"#{field}", Select).value)
