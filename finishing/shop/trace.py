@@ -151,7 +151,7 @@ def _traced(r: Reader, row: BatchKept, now: float) -> BatchTraced:
         if not isinstance(e, CoatEntry)
     )
     released = {e.release.value: e.at for e in alive if isinstance(e, ReleaseEntry)}
-    where = Whereabouts(legs[-1][0], row.held, row.closed_at, released)
+    where = Whereabouts(legs[-1][0], row.held, row.closed, released)
     return BatchTraced(row, where, tuple(traced), others)
 
 

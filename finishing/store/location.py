@@ -6,6 +6,7 @@ import os
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 from sqlalchemy import URL, make_url
@@ -31,7 +32,7 @@ class Location:
     @property
     def file(self) -> Path | None:
         """The SQLite file; None for a database server."""
-        url = make_url(self.url)
+        url = _read(self.url)
         if url.get_backend_name() != "sqlite":
             return None
         return Path((url.database or "").removeprefix("file:"))
@@ -39,13 +40,13 @@ class Location:
     @property
     def writable(self) -> bool:
         """Whether it is a SQLite file that may be written to, as far as its permissions say."""
-        read_only = make_url(self.url).query.get("mode") == "ro"
+        read_only = _read(self.url).query.get("mode") == "ro"
         return self.file is not None and not read_only and os.access(self.file, os.W_OK)
 
     @property
     def shown(self) -> str:
         """What messages call the database; never a password."""
-        return str(self.file or make_url(self.url).render_as_string(hide_password=True))
+        return str(self.file or _read(self.url).render_as_string(hide_password=True))
 
 
 def locate(environ: Mapping[str, str] = os.environ) -> Location:
@@ -71,6 +72,12 @@ def at_file(file: Path, home: Path | None = None) -> Location:
     whole = file.expanduser().absolute()
     url = URL.create("sqlite", database=str(whole)).render_as_string(hide_password=False)
     return Location(whole.parent if home is None else home, url)
+
+
+@lru_cache(maxsize=16)
+def _read(url: str) -> URL:
+    # Every unit of work asks what messages would call the database.
+    return make_url(url)
 
 
 def _whole(given: str, field: str) -> URL:

@@ -25,13 +25,17 @@ from finishing.store.tables import BATCH, BATCH_WOOD, CAN, ENTRY, FROZEN, PLACE,
 from finishing.store.types import read_hour
 from finishing.store.work import Reader
 
+Instant = str | dt.datetime
+"""As the driver hands it over, for `types.read_hour`."""
+
 
 class CanCoat(NamedTuple):
-    """A standing coat that came from a can: entry's number, position in the schedule, amount [mL], who."""
+    """A standing coat from a can: its batch's row, the entry's number, position in the schedule, amount [mL], who."""
 
+    batch: int
     can: int
     number: int
-    instant: str | dt.datetime
+    instant: Instant
     step: int
     amount_ml: float | None
     maker: str
@@ -43,17 +47,22 @@ class CanCoat(NamedTuple):
 
 
 class Whereabouts(NamedTuple):
-    """Where a batch is now, by its record: the place, what it was released for and when, closed at an hour."""
+    """Where a batch is now, by its record: the place, what it was released for and when, and when it was closed."""
 
     place: str
     held: bool
-    closed_at: float | None
+    closed: Instant | None
     released: dict[str, float]
+
+    @property
+    def closed_at(self) -> float | None:
+        """The hour it was closed; worked out when asked, as a lot leads to many batches."""
+        return None if self.closed is None else read_hour(self.closed)
 
     @property
     def state(self) -> str:
         """closed, released or on_rack."""
-        return "closed" if self.closed_at is not None else "released" if self.released else "on_rack"
+        return "closed" if self.closed is not None else "released" if self.released else "on_rack"
 
 
 class Reached(NamedTuple):
@@ -88,7 +97,7 @@ class BatchKept:
     frozen: str
     place: str
     created_at: float
-    closed_at: float | None
+    closed: Instant | None
     held: bool
     woods: tuple[tuple[str, float], ...]
     record: tuple[Written, ...]
@@ -107,23 +116,36 @@ Names = Sequence[str | int]
 """Lots as spelt, or numbers of cans."""
 
 
+class _Statements(NamedTuple):
+    """What is asked of some lots or cans: the cans; their coats; the batches those are on; and what was written of
+    these batches that may change where they are."""
+
+    cans: Bare
+    coats: Bare
+    batches: Bare
+    since: Bare
+
+
 @cache
-def _statements(column: str, names: int) -> tuple[Bare, Bare, Bare]:
-    """Cans named by so many lots or numbers; their coats with the batches; and what was written of those batches that
-    may change where they are."""
+def _statements(column: str, names: int) -> _Statements:
     named = or_(*(CAN.c[column] == bindparam(f"name{n}") for n in range(names)))
     meant = select(CAN.c.id).where(named)
     reached_by = select(ENTRY.c.batch_id).where(ENTRY.c.can_id.in_(meant))
     # Only a coat has a can. Asked for by its kind as well, SQLite would go through all coats there are.
     coats = (
         select(
-            ENTRY.c.batch_id, BATCH.c.code, BATCH.c.what, BATCH.c.pieces, BATCH.c.held, BATCH.c.closed_at, PLACE.c.name,
-            ENTRY.c.can_id, ENTRY.c.id, ENTRY.c.at, ENTRY.c.step, ENTRY.c.amount_ml, ENTRY.c.maker,
+            ENTRY.c.batch_id, ENTRY.c.can_id, ENTRY.c.id, ENTRY.c.at, ENTRY.c.step, ENTRY.c.amount_ml, ENTRY.c.maker,
         )
-        .join(BATCH, BATCH.c.id == ENTRY.c.batch_id)
-        .join(PLACE, PLACE.c.id == BATCH.c.place_id)
         .where(ENTRY.c.can_id.in_(meant))
         .order_by(ENTRY.c.id)
+    )  # fmt: skip
+    batches = (
+        select(
+            BATCH.c.id, BATCH.c.code, BATCH.c.what, BATCH.c.pieces, BATCH.c.held, BATCH.c.closed_at, PLACE.c.name
+        )
+        .join(PLACE, PLACE.c.id == BATCH.c.place_id)
+        .where(BATCH.c.id.in_(reached_by))
+        .order_by(BATCH.c.id)
     )  # fmt: skip
     kinds = or_(*(ENTRY.c.kind == kind for kind in (VOID, MOVE, RELEASE)))
     since = (
@@ -131,14 +153,11 @@ def _statements(column: str, names: int) -> tuple[Bare, Bare, Bare]:
         .where(kinds, ENTRY.c.batch_id.in_(reached_by))
         .order_by(ENTRY.c.id.desc())
     )
-    return Bare(select(*cans.COLUMNS).where(named).order_by(CAN.c.id)), Bare(coats), Bare(since)
+    whole = select(*cans.COLUMNS).where(named).order_by(CAN.c.id)
+    return _Statements(Bare(whole), Bare(coats), Bare(batches), Bare(since))
 
 
-HEAD = 7
-"""So many columns of the coats are of the batch; a CanCoat's follow."""
-
-
-def _named(names: Names) -> tuple[tuple[Bare, Bare, Bare], dict[str, str | int]]:
+def _named(names: Names) -> tuple[_Statements, dict[str, str | int]]:
     column = "lot" if isinstance(names[0], str) else "id"
     return _statements(column, len(names)), {f"name{n}": name for n, name in enumerate(names)}
 
@@ -146,7 +165,7 @@ def _named(names: Names) -> tuple[tuple[Bare, Bare, Bare], dict[str, str | int]]
 def cans_of(r: Reader, names: Names) -> tuple[CanRow, ...]:
     """The cans of some lots, or of some numbers; at least one."""
     statements, asked = _named(names)
-    return tuple(map(cans.read, statements[0].rows(r, **asked)))
+    return tuple(map(cans.read, statements.cans.rows(r, **asked)))
 
 
 def lots(r: Reader) -> list[str]:
@@ -161,42 +180,33 @@ def spellings(r: Reader, lot: str) -> list[str]:
 
 def reached(r: Reader, names: Names) -> tuple[Reached, ...]:
     """Every batch with a standing coat from the cans of some lots or numbers, in the order the batches were begun."""
-    (_, coats_of, since), asked = _named(names)
+    ask, asked = _named(names)
     dead: set[int] = set()
     turns: defaultdict[int, list[tuple[float, int, str, str]]] = defaultdict(list)
-    for batch_id, number, kind, at, body, voids in since.rows(r, **asked):
+    for batch, number, kind, at, body, voids in ask.since.rows(r, **asked):
         if number in dead:
             continue
         if kind == VOID:  # read from the last: a void may itself be voided
             dead.add(voids)
         else:
             said = json.loads(body)
-            turns[batch_id].append((read_hour(at), number, kind, said["place"] if kind == MOVE else said["release"]))
-    found: dict[int, tuple[tuple[Any, ...], list[CanCoat]]] = {}
-    for row in coats_of.rows(r, **asked):
-        coat = CanCoat._make(row[HEAD:])
-        if coat.number in dead:
-            continue
-        if row[0] in found:
-            found[row[0]][1].append(coat)
-        else:
-            found[row[0]] = row, [coat]
+            turns[batch].append((read_hour(at), number, kind, said["place"] if kind == MOVE else said["release"]))
+    coats: defaultdict[int, list[CanCoat]] = defaultdict(list)
+    for coat in map(CanCoat._make, ask.coats.rows(r, **asked)):
+        if coat.number not in dead:
+            coats[coat.batch].append(coat)
     batches = []
-    for key in sorted(found):
-        (_, code, what, pieces, held, closed, place, *_), coats = found[key]
-        where = _where(place, bool(held), None if closed is None else read_hour(closed), turns.get(key, ()))
-        batches.append(Reached(code, what, pieces, where, tuple(coats)))
+    for batch, code, what, pieces, held, closed, place in ask.batches.rows(r, **asked):
+        if batch in coats:
+            released: dict[str, float] = {}
+            for at, _, kind, word in sorted(turns[batch]) if batch in turns else ():
+                if kind == MOVE:
+                    place = word
+                else:
+                    released[word] = at
+            where = Whereabouts(place, bool(held), closed, released)
+            batches.append(Reached(code, what, pieces, where, tuple(coats[batch])))
     return tuple(batches)
-
-
-def _where(place: str, held: bool, closed: float | None, turns: Sequence[tuple[float, int, str, str]]) -> Whereabouts:
-    released: dict[str, float] = {}
-    for at, _, kind, word in sorted(turns) if turns else ():
-        if kind == MOVE:
-            place = word
-        else:
-            released[word] = at
-    return Whereabouts(place, held, closed, released)
 
 
 _BATCH = Bare(
@@ -232,8 +242,7 @@ def batch_kept(r: Reader, code: str) -> BatchKept | None:
     key, code, what, pieces, schedule, body, place, created, closed, held = found[0]
     woods = tuple((species, share) for species, share in _WOODS.rows(r, batch=key))
     record = tuple(map(_written, _RECORD.rows(r, batch=key)))
-    ended = None if closed is None else read_hour(closed)
-    return BatchKept(code, what, pieces, schedule, body, place, read_hour(created), ended, bool(held), woods, record)
+    return BatchKept(code, what, pieces, schedule, body, place, read_hour(created), closed, bool(held), woods, record)
 
 
 def _written(row: tuple[Any, ...]) -> Written:
