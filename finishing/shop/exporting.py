@@ -32,9 +32,9 @@ TOLD_EVERY = 500
 BEGINS = b'{"program": "finishing"'
 
 
-def shapes() -> dict[str, Shape]:
-    """Every table's columns, those that others point at first."""
-    return {name: tuple(Column(*column) for column in columns) for name, columns in stored.shapes().items()}
+def shapes(layout: str = HEAD) -> dict[str, Shape]:
+    """Columns of every table that a layout has, those that others point at first."""
+    return {name: tuple(Column(*column) for column in columns) for name, columns in stored.shapes(layout).items()}
 
 
 def export(
@@ -119,7 +119,7 @@ def _new_folder(target: Path) -> Iterator[Path]:
 
 
 def bring_in(shop: Shop, source: Path) -> dict[str, int]:
-    """Put an export into an empty shop, all of it or nothing. Rows by table.
+    """Put an export, of this layout or an older one, into an empty shop, all of it or nothing. Rows by table.
 
     BadFile for what is no whole export of these tables; BadInput where something is on record already, or one of the
     maker's own files is there and other.
@@ -129,20 +129,20 @@ def bring_in(shop: Shop, source: Path) -> dict[str, int]:
     wanted: Mapping[str, int] | None = None
     if source.is_dir():
         about = _json(source / ABOUT)
-        wanted = about.get("tables")
-        missing = [name for name in shapes() if not (source / f"{name}.csv").is_file()]
+        wanted, there = about.get("tables"), _shapes(source.name, about)
+        missing = [name for name in there if not (source / f"{name}.csv").is_file()]
         if missing:
             raise BadFile(source.name, f"{missing[0]}.csv is not in it")
-        tables = {name: read_csv(source / f"{name}.csv", shape) for name, shape in shapes().items()}
+        tables = {name: read_csv(source / f"{name}.csv", shape) for name, shape in there.items()}
         files = _files(source, about.get(OWN, []))
     else:
         about = _json(source)
         held = about.get("tables")
         if not isinstance(held, dict):
             raise BadFile(source.name, "no tables in it")
-        tables = {name: rows_of(source.name, held, name, shape) for name, shape in shapes().items()}
+        there = _shapes(source.name, about)
+        tables = {name: rows_of(source.name, held, name, shape) for name, shape in there.items()}
         files = _bodies(source.name, about.get(OWN, {}))
-    _same_tables(source.name, about)
     return _put(shop, source.name, tables, wanted, beside.checked(source.name, files))
 
 
@@ -191,12 +191,15 @@ def _put(
     return counts
 
 
-def _same_tables(where: str, about: Mapping[str, Any]) -> None:
+def _shapes(where: str, about: Mapping[str, Any]) -> dict[str, Shape]:
+    """The tables that an export must have."""
     if about.get("program") != "finishing":
         raise BadFile(where, "not written by finishing export")
-    if about.get("schema") != HEAD:
-        hint = "take it in with the version that wrote it; a database is brought up to date by opening it"
-        raise BadFile(where, f"its tables are of version {about.get('schema')}, not {HEAD}", hint)
+    layout = about.get("schema")
+    if not isinstance(layout, str) or layout not in stored.SINCE:
+        hint = "take it in with the version that wrote it, or a newer one"
+        raise BadFile(where, f"its tables are of version {layout}, and those known here end with {HEAD}", hint)
+    return shapes(layout)
 
 
 def _json(path: Path) -> dict[str, Any]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from sqlalchemy import Column, Connection, Table, bindparam, cast, func, select
+from sqlalchemy import Column, Connection, Select, Table, bindparam, cast, func, select
 from sqlalchemy.dialects import sqlite
 
 CHUNK = 500
@@ -38,6 +38,12 @@ def insert_new_columns(connection: Connection, table: Table, columns: dict[Colum
         )
         added += done.rowcount
     return added
+
+
+def insert_missing(connection: Connection, table: Table, columns: list[str], rows: Select[Any]) -> int:
+    """Insert the rows of a query that has a WHERE; those whose key is taken are left out. How many were new."""
+    statement = _insert(connection, table).from_select(columns, rows).on_conflict_do_nothing(index_elements=_key(table))
+    return int(connection.execute(statement, execution_options={"preserve_rowcount": True}).rowcount)
 
 
 def _key(table: Table) -> list[Column[Any]]:

@@ -45,7 +45,7 @@ def add_readings(w: Writer, place_id: int, seconds: Seconds, temperatures_c: Arr
     if len(seconds) == 0:
         return 0
     _sound(temperatures_c, humidities_pct)
-    humidities = [None if h != h else h for h in humidities_pct.tolist()]
+    humidities = or_none(humidities_pct)
     if w.connection.dialect.name != "sqlite":
         t, places = READING.c, [place_id] * len(seconds)
         values = {t.place_id: places, t.at: seconds.tolist(), t.temperature_c: temperatures_c.tolist()}
@@ -60,6 +60,11 @@ def add_readings(w: Writer, place_id: int, seconds: Seconds, temperatures_c: Arr
     return _count(w, place_id, first, last) - before
 
 
+def or_none(values: Array) -> list[float | None]:
+    """NaN as no value."""
+    return [None if value != value else value for value in values.tolist()]
+
+
 def _sound(temperatures_c: Array, humidities_pct: Array) -> None:
     for value in temperatures_c[~np.isfinite(temperatures_c)][:1]:
         raise BadInput("temperature", float(value), "a number of °C")
@@ -72,11 +77,18 @@ def _count(r: Reader, place_id: int, first: int, last: int) -> int:
     return r.connection.scalar(query) or 0
 
 
-def readings_since(r: Reader, place_id: int, from_seconds: float) -> tuple[Seconds, Array, Array]:
-    """Epoch seconds, °C and % RH (NaN: not measured) of a place's readings from an instant on, in order."""
+def readings_since(
+    r: Reader, place_id: int, from_seconds: float, until_seconds: float | None = None
+) -> tuple[Seconds, Array, Array]:
+    """Epoch seconds, °C and % RH (NaN: not measured) of a place's readings from an instant on, in order.
+
+    until_seconds: the last that is asked for.
+    """
     t = READING.c
     humidity = func.coalesce(t.humidity_pct, _NOT_MEASURED)
     query = select(t.at, t.temperature_c, humidity).where(t.place_id == place_id, t.at >= from_seconds)
+    if until_seconds is not None:
+        query = query.where(t.at <= until_seconds)
     with r.connection.execute(query.order_by(t.at)) as result:
         assert result.cursor is not None
         # straight from the driver into the array: a row object for each of a million readings takes seconds

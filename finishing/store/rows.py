@@ -13,6 +13,7 @@ from sqlalchemy.exc import IntegrityError, StatementError
 from finishing.clock import hour_of
 from finishing.errors import BadFile, BadInput
 from finishing.store.kinds import Columns, entry_of
+from finishing.store.schema import HEAD
 from finishing.store.tables import ENTRY, SETTING, Base
 from finishing.store.types import UTC, JsonText
 from finishing.store.work import Reader, Writer
@@ -33,14 +34,20 @@ _KINDS: tuple[tuple[type[Any], str], ...] = (
 )
 
 
-def shapes() -> dict[str, tuple[tuple[str, str, bool], ...]]:
-    """By table, those that others point at first: name, kind and whether it may be empty, of each column.
+SINCE = {"0001": frozenset[str](), "0002": frozenset({"lesson"}), "0003": frozenset({"leaving", "left_reading"})}
+"""By layout, in order, the tables that came with it; those that were there before are the same still."""
+
+
+def shapes(layout: str = HEAD) -> dict[str, tuple[tuple[str, str, bool], ...]]:
+    """By table of a layout, those that others point at first: name, kind and whether it may be empty, of each column.
 
     Kinds: instant, json, date, bool, int, float, text.
     """
+    later = {name for since, names in SINCE.items() if since > layout for name in names}
     return {
         table.name: tuple((c.name, _kind(c.type), bool(c.nullable)) for c in table.columns)
         for table in Base.metadata.sorted_tables
+        if table.name not in later
     }
 
 

@@ -21,7 +21,7 @@ from finishing.store.location import Location
 if TYPE_CHECKING:
     from alembic.config import Config
 
-HEAD = "0002"
+HEAD = "0003"
 """The newest migration."""
 
 _TURN = 1640

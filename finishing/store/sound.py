@@ -76,6 +76,8 @@ def _look(file: Path, connection: sqlite3.Connection) -> Soundness:
     found += _layout(made, revision)
     if not found:
         found += list(_contents(connection))
+        if ("table", "leaving") in made:
+            found += list(_left_out(connection))
     counts = [_count(connection, made, table) for table in ("batch", "entry", "reading")]
     return Soundness(file, revision, tuple(found[:MOST_LINES]), max(0, len(found) - MOST_LINES), *counts)
 
@@ -121,3 +123,13 @@ def _contents(connection: sqlite3.Connection) -> Iterator[str]:
     for key, body in connection.execute("SELECT key, body FROM frozen"):
         if hashlib.sha256(str(body).encode()).hexdigest() != key:
             yield f"the schedule kept under {key[:12]} is not what it was"
+
+
+def _left_out(connection: sqlite3.Connection) -> Iterator[str]:
+    """Leavings-out that have lost readings, or have others."""
+    for number, said, there in connection.execute(
+        "SELECT id, CASE WHEN voids IS NULL THEN readings ELSE 0 END AS said, coalesce(kept, 0) AS there FROM leaving"
+        " LEFT JOIN (SELECT leaving_id, count(*) AS kept FROM left_reading GROUP BY leaving_id) ON leaving_id = id"
+        " WHERE said <> there"
+    ):
+        yield f"the readings left out under {number} are {there:,} instead of {said:,}"

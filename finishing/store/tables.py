@@ -1,7 +1,8 @@
 """The tables. Other modules query them; nothing here does anything.
 
-Annotations are read at run time, so this module has no postponed annotations. Tables that only grow (entry,
-frozen, reading, place_usual, outlook_day, lesson) are guarded by triggers that the migrations make.
+Annotations are read at run time, so this module has no postponed annotations. Tables that only grow (entry, frozen,
+reading, place_usual, outlook_day, lesson, leaving, left_reading) are guarded by triggers that the migrations make; a
+reading may go where the same one stands in left_reading.
 """
 
 import datetime as dt
@@ -105,6 +106,40 @@ class LogImportTable(Base, table=True):
     rows: int
     added: int
     imported_at: dt.datetime = Field(sa_type=UTC)
+
+
+class LeavingTable(Base, table=True):
+    """Readings taken out of use, or (voids) put back.
+
+    first_at, last_at: epoch seconds of the readings, and how many they are; put back: those whose second was free.
+    """
+
+    __tablename__ = "leaving"
+    __table_args__ = (Index(None, "place_id"), Index(None, "voids"), {"sqlite_autoincrement": True})
+
+    id: int | None = Field(default=None, primary_key=True)
+    place_id: int = Field(foreign_key="place.id")
+    file_name: str = Field(default="", sa_type=Text)
+    first_at: int = Field(sa_type=BigInteger)
+    last_at: int = Field(sa_type=BigInteger)
+    readings: int
+    voids: int | None = Field(default=None, foreign_key="leaving.id")
+    recorded_at: dt.datetime = Field(sa_type=UTC)
+    maker: str = Field(default="", sa_type=Text)
+    note: str = Field(default="", sa_type=Text)
+
+
+class LeftReadingTable(Base, table=True):
+    """A reading taken out of use, as it was."""
+
+    __tablename__ = "left_reading"
+    __table_args__ = {"sqlite_with_rowid": False}
+
+    place_id: int = Field(primary_key=True, foreign_key="place.id")
+    at: int = Field(primary_key=True, sa_type=BigInteger)
+    leaving_id: int = Field(primary_key=True, foreign_key="leaving.id")
+    temperature_c: float
+    humidity_pct: float | None = None
 
 
 class FrozenTable(Base, table=True):
@@ -240,3 +275,4 @@ SETTING, PLACE, PLACE_USUAL = _table("setting"), _table("place"), _table("place_
 OUTLOOK_DAY, READING, LOG_IMPORT = _table("outlook_day"), _table("reading"), _table("log_import")
 FROZEN, BATCH, BATCH_WOOD = _table("frozen"), _table("batch"), _table("batch_wood")
 CAN, ENTRY, LESSON = _table("can"), _table("entry"), _table("lesson")
+LEAVING, LEFT_READING = _table("leaving"), _table("left_reading")

@@ -26,7 +26,7 @@ from finishing.shop.drafts import CanDraft, NewBatchDraft, StepDraft, TestDraft
 from finishing.shop.forms import parse_piece_size
 from finishing.shop.settings import change_setting
 from finishing.shop.shop import Shop
-from finishing.store import at_file, lessons, readings, schema
+from finishing.store import at_file, left_out, lessons, readings, schema
 from finishing.store.readings import LogImport
 
 from .kills import NOW
@@ -77,12 +77,15 @@ def fill(file: Path) -> None:
 
 
 def air(shop: Shop) -> None:
-    """Readings, the log they came from, and a word on learning."""
+    """Readings, the log they came from, some of them left out, and a word on learning."""
     seconds = np.arange(1_763_000_000, 1_763_000_000 + 50 * 600, 600)
     humidity = np.where(seconds % 1800 == 0, np.nan, 51.5)
     with shop.store.write() as w:
         added = readings.add_readings(w, 1, seconds, 18.0 + seconds % 7 / 10, humidity)
         readings.remember_import(w, LogImport(1, "log.csv", "0" * 64, 50, added, NOW))
+        left_out.leave_out(w, 1, 1_763_000_000, 1_763_003_000, left_out.Word(NOW, note="in the sun"))
+        second = left_out.leave_out(w, 1, 1_763_010_000, 1_763_012_000, left_out.Word(NOW, "log.csv", "Åse"))
+        left_out.put_back(w, second.number, left_out.Word(NOW))
         lessons.exclude(w, "wiping-varnish", 3, NOW, note="felt the wrong tray")
         w.commit()
 

@@ -14,7 +14,7 @@ from sqlalchemy import text
 
 from finishing.cure.work import CoatEntry, HoldEntry, VoidEntry
 from finishing.errors import BadInput, StoreTrouble
-from finishing.store import Location, Store, at_file, cans, entries, lessons, move, places, settings
+from finishing.store import Location, Store, at_file, cans, entries, left_out, lessons, move, places, settings
 from finishing.store.kinds import NoteEntry
 from finishing.store.readings import LogImport, add_readings, remember_import
 from tests.databases import database
@@ -31,6 +31,9 @@ def filled(tmp_path: Path) -> Iterator[Store]:
             place = places.by_name(w, "loft").id
             seconds = np.arange(12_000) * 600 + 2**32
             add_readings(w, place, seconds, np.linspace(-3.3, 31.7, 12_000), np.full(12_000, np.nan))
+            left_out.leave_out(w, place, 2**32, 2**32 + 99 * 600, left_out.Word(NOW, "log.csv", "a", "é"))
+            left_out.leave_out(w, place, 2**32 + 200 * 600, 2**32 + 299 * 600, left_out.Word(NOW))
+            left_out.put_back(w, 1, left_out.Word(NOW))
             remember_import(w, LogImport(place, "log.csv", "0" * 64, 3, 3, NOW))
             can = cans.create(w, cans.NewCan("oil", 0.1 + 0.2, lot="π"), NOW)
             first = entries.add(w, batch_id, CoatEntry(0, NOW + 1 / 3, 0, 1e-3), recorded_at=NOW, can_id=can, maker="a")
@@ -59,7 +62,7 @@ def empty_server(tmp_path: Path) -> Iterator[Location]:
 
 def test_there_and_back_every_row_is_the_same(filled: Store, empty_server: Location, tmp_path: Path) -> None:
     counts = move.move(filled, empty_server, NOW)
-    assert counts["reading"] == 12_000
+    assert (counts["reading"], counts["leaving"], counts["left_reading"]) == (11_900, 3, 200)
     assert counts["entry"] == 4
     home = at_file(tmp_path / "back" / "finishing.db")
     with Store.open(empty_server, NOW) as server:
@@ -68,6 +71,7 @@ def test_there_and_back_every_row_is_the_same(filled: Store, empty_server: Locat
         with server.write() as w:
             batch_id = w.connection.scalar(text("SELECT id FROM batch WHERE code = 'next'"))
             assert entries.add(w, batch_id, NoteEntry(0, NOW, "x"), recorded_at=NOW) == 5
+            assert left_out.put_back(w, 2, left_out.Word(NOW)).number == 4
     assert dump(home.file) == dump(filled.location.file)
 
 

@@ -12,7 +12,7 @@ from sqlalchemy.exc import DBAPIError, IntegrityError
 from finishing.cure.outlook import DayAhead, UsualDay
 from finishing.cure.work import CloseEntry, CoatEntry, HoldEntry, StepEntry, VoidEntry
 from finishing.errors import BadInput, FinishingError
-from finishing.store import Conflict, Store, batches, cans, entries, places
+from finishing.store import Conflict, Store, batches, cans, entries, left_out, places
 from finishing.store.readings import add_readings
 from tests.store.conftest import NOW, begin
 
@@ -24,7 +24,8 @@ def filled(store: Store, batch_id: int) -> Store:
         place = places.by_name(w, "loft").id
         places.set_usual(w, place, UsualDay(10.0, 20.0, 60.0, 40.0), NOW)
         places.expect(w, place, DayAhead(dt.date(2026, 1, 1), 5.0, 9.0), NOW)
-        add_readings(w, place, np.array([1]), np.array([20.0]), np.array([50.0]))
+        add_readings(w, place, np.array([1, 2]), np.array([20.0, 21.0]), np.array([50.0, 51.0]))
+        left_out.leave_out(w, place, 2, 2, left_out.Word(NOW))
         entries.add(w, batch_id, StepEntry(0, NOW, 0), recorded_at=NOW)
         w.commit()
     return store
@@ -34,6 +35,8 @@ GROWING = {
     "entry": "maker = 'x'",
     "frozen": "body = 'x'",
     "reading": "temperature_c = 1",
+    "leaving": "note = 'x'",
+    "left_reading": "temperature_c = 1",
     "place_usual": "low_c = 1",
     "outlook_day": "low_c = 1",
 }

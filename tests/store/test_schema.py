@@ -25,7 +25,7 @@ from tests.store.conftest import NOW, begin
 NEXT = """
 import sqlalchemy as sa
 from alembic import op
-revision, down_revision = "0003", "0002"
+revision, down_revision = "0004", "0003"
 def upgrade():
     with op.batch_alter_table("batch") as batch:
         batch.add_column(sa.Column("colour", sa.Text(), nullable=False, server_default=""))
@@ -72,7 +72,7 @@ def newer(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """The program of tomorrow: one more migration, which rebuilds a table that others refer to."""
     folder = tmp_path / "100% migrations"
     shutil.copytree(Path(schema.__file__).with_name("migrations"), folder)
-    (folder / "versions" / "r0003_next.py").write_text(NEXT, encoding="utf-8")
+    (folder / "versions" / "r0004_next.py").write_text(NEXT, encoding="utf-8")
 
     def migrations() -> Config:
         config = Config()
@@ -80,7 +80,7 @@ def newer(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         return config
 
     monkeypatch.setattr(schema, "migrations", migrations)
-    monkeypatch.setattr(schema, "HEAD", "0003")
+    monkeypatch.setattr(schema, "HEAD", "0004")
     return folder
 
 
@@ -109,21 +109,21 @@ def test_an_older_file_is_backed_up_and_brought_up_to_date(older: Location, newe
         assert check(store) == []
         with store.read() as r:
             assert r.connection.exec_driver_sql("PRAGMA foreign_keys").scalar() == 1
-    assert ask(older.file, "SELECT version_num FROM alembic_version") == [("0003",)]
+    assert ask(older.file, "SELECT version_num FROM alembic_version") == [("0004",)]
     assert ask(older.file, "SELECT code, colour FROM batch") == [("B1", "")]
     assert ask(older.file, "SELECT * FROM batch_wood") == woods  # a rebuilt parent table must not take these along
     assert ask(older.file, "SELECT batch_id, step FROM entry") == [(1, 0)]
 
     [kept] = (older.home / "backups").iterdir()
-    assert kept.name == "finishing-20251124T161500Z-before-0003.db"
-    assert ask(kept, "SELECT version_num FROM alembic_version") == [("0002",)]
+    assert kept.name == "finishing-20251124T161500Z-before-0004.db"
+    assert ask(kept, "SELECT version_num FROM alembic_version") == [("0003",)]
     assert ask(kept, "SELECT note FROM batch") == [("",)]
 
 
 @pytest.mark.sqlite_only
 def test_a_migration_that_fails_leaves_all_as_it_was(older: Location, newer: Path) -> None:
     assert older.file is not None
-    script = newer / "versions" / "r0003_next.py"
+    script = newer / "versions" / "r0004_next.py"
     script.write_text(NEXT + "    op.execute('INSERT INTO nowhere VALUES (1)')\n", encoding="utf-8")
     before = ask(older.file, "SELECT * FROM sqlite_master"), ask(older.file, "SELECT * FROM batch")
     with pytest.raises(Exception, match="nowhere"):

@@ -42,12 +42,14 @@ class Leaf:
 class Notebook:
     """seen, stamp: the newest entry taken in, and when it was written down. air: signature of the readings taken in.
 
-    pending: ids of batches still to be read, newest first. leaves: by a batch's id.
+    left: number and hour of the newest leaving-out of readings taken in. pending: ids of batches still to be read,
+    newest first. leaves: by a batch's id.
     """
 
     seen: int = 0
     stamp: float = 0.0
     air: str = ""
+    left: tuple[int, float] = (0, 0.0)
     pending: list[int] = field(default_factory=list)
     leaves: dict[int, Leaf] = field(default_factory=dict)
 
@@ -59,7 +61,8 @@ def load(location: Location) -> Notebook | None:
         if found["version"] != VERSION or found["of"] != _of(location):
             return None
         leaves = {int(i): _leaf(leaf) for i, leaf in found["leaves"].items()}
-        return Notebook(found["seen"], found["stamp"], found["air"], found["pending"], leaves)
+        number, at = found.get("left", (0, 0.0))
+        return Notebook(found["seen"], found["stamp"], found["air"], (number, at), found["pending"], leaves)
     except (OSError, ValueError, KeyError, TypeError, AttributeError):
         return None
 
@@ -72,6 +75,7 @@ def save(location: Location, notebook: Notebook) -> bool:
         "seen": notebook.seen,
         "stamp": notebook.stamp,
         "air": notebook.air,
+        "left": notebook.left,
         "pending": notebook.pending,
         "leaves": {str(i): _leaf_row(leaf) for i, leaf in notebook.leaves.items()},
     }

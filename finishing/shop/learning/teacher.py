@@ -1,8 +1,9 @@
 """Keeps what was learned up to date: reads the batches touched since the last look, and no other.
 
-Open batches are at hand. Of closed ones only those with a new entry, a test newly left out, or looks that a new reading
-covers are read again; the rest comes from the notebook. At the first look ever the newest BATCHES tested ones are read,
-AT_ONCE a look, newest first: what is older has faded, or says what a thousand others say.
+Open batches are at hand. Of closed ones only those with a new entry, a test newly left out, looks that a new reading
+covers, or looks since readings that were left out or put back are read again; the rest comes from the notebook. At the
+first look ever the newest BATCHES tested ones are read, AT_ONCE a look, newest first: what is older has faded, or says
+what a thousand others say.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from finishing.clock import SECONDS
 from finishing.cure.climate import PlaceAir
 from finishing.cure.learn import Learned, Observation, Rules, learn, observations
 from finishing.cure.progress import folded
@@ -22,6 +24,7 @@ from finishing.shop.learning import notebook as kept
 from finishing.shop.learning.notebook import Leaf, Notebook
 from finishing.store import batches as stored
 from finishing.store import entries, lessons
+from finishing.store import left_out as leavings
 from finishing.store.batches import BatchRow
 from finishing.store.kinds import SplitEntry
 from finishing.store.lessons import Lesson, LessonKind
@@ -36,6 +39,10 @@ AS_MANY = 20
 
 SOFT_HOURS = 60 * 24.0
 """Readings come later than looks, when a logger is read out; after so long nobody waits for them."""
+
+
+BEFORE_HOURS = 24.0
+"""So long before a reading the air may be another without it: a bridge or the end of a gap."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +102,7 @@ class Teacher:
             wanted |= lessons.batches_since(r, book.seen)
         if look.air_mark != book.air:
             wanted |= {i for i, leaf in book.leaves.items() if leaf.soft}
+        wanted |= self._other_air(r, book, at_once)
         before = {number for leaf in book.leaves.values() for number in leaf.left_out}
         wanted |= set(lessons.batches_of(r, before ^ left_out).values()) if before ^ left_out else set()
         changed = bool(wanted) or newest != book.seen or look.air_mark != book.air
@@ -111,6 +119,18 @@ class Teacher:
             kept.save(self._store.location, book)
             self._kept = newest
 
+    def _other_air(self, r: Reader, book: Notebook, at_once: int) -> set[int]:
+        """Batches felt since the first reading that was left out or put back; those too many for one look wait."""
+        newest = leavings.newest(r)
+        if newest == book.left:
+            return set()
+        since = leavings.changed_since(r, book.left)
+        book.left = newest
+        hour = 0.0 if since is None else since / SECONDS - BEFORE_HOURS
+        felt = sorted((i for i, leaf in book.leaves.items() if leaf.last >= hour), key=lambda i: -book.leaves[i].last)
+        book.pending = [*felt[at_once:], *(i for i in book.pending if i not in felt)]
+        return set(felt[:at_once])
+
     def _begin(self, r: Reader, look: Look) -> tuple[Notebook, set[int]]:
         """The notebook in hand, or from its file if it is of this record, or a new one."""
         if self._book is None:
@@ -125,6 +145,7 @@ class Teacher:
         self._changes += 1
         self._book = Notebook(pending=lessons.newest_tested(r, BATCHES))
         self._book.seen, self._book.stamp = look.newest
+        self._book.left = leavings.newest(r)
         return self._book, set()
 
     def _take_in(self, r: Reader, look: Look, ids: set[int], left_out: frozenset[int], book: Notebook) -> bool:
