@@ -17,6 +17,7 @@ from finishing.errors import BadInput
 from finishing.moments import parse_moment
 from finishing.plan.batches import News
 from finishing.shop.plan import kept
+from finishing.shop.plan.ask import ask
 from finishing.shop.plan.make import SECONDS, Made, make
 from finishing.shop.plan.relief import Relief, reliefs
 from finishing.shop.plan.sheet import Day, Line, PlanSheet, Session, Work, sheet
@@ -92,24 +93,25 @@ def _until(text: str, shop: Shop, now: float) -> float:
 
 
 def _pin(shop: Shop, text: str, now: float) -> None:
-    code, _, time = text.partition("=")
-    standing = shop.standing(code.strip(), now)
-    following = standing.fold.next(now)
+    name, _, time = text.partition("=")
+    asked = ask(shop, now)
+    code = name.strip()
+    fold = asked.items[code].fold if code in asked.parts else shop.standing(code, now).fold
+    following = fold.next(now)
     if not time or following is None:
         raise BadInput("--pin", text, "a batch with work left, and a time: T-14=2026-12-01T18:00")
     hour = parse_moment(time, "--pin", shop.settings.zone, now)
     if hour < now:
         raise BadInput("--pin", text, "a time ahead of now")
-    kept.pin(shop, standing.row.code, following.position, hour, now)
+    kept.pin_all(shop, {(code, following.position): hour}, now, asked.parts)
 
 
 def _unpin(shop: Shop, code: str, now: float) -> None:
-    standing = shop.standing(code.strip(), now)
-    pinned = kept.pins(shop).get(standing.row.code)
+    name = code.strip()
+    pinned = kept.pins(shop).get(name)
     if not pinned:
-        raise BadInput("--unpin", code, "a batch with pinned work")
-    for position in pinned:
-        kept.pin(shop, standing.row.code, position, None, now)
+        raise BadInput("--unpin", shop.standing(name, now).row.code, "a batch with pinned work")
+    kept.pin_all(shop, {(name, position): None for position in pinned}, now, ask(shop, now).parts)
 
 
 def _watched() -> bool:

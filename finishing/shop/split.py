@@ -22,6 +22,7 @@ from finishing.cure.work import CloseEntry, CoatEntry, Entry, Finding, ReleaseEn
 from finishing.errors import BadInput
 from finishing.shop.batches import CODE
 from finishing.shop.inherited import inherited as inherited
+from finishing.shop.plan import pins
 from finishing.shop.shop import Shop
 from finishing.store import batches as stored
 from finishing.store import entries
@@ -69,9 +70,11 @@ def split(shop: Shop, draft: SplitDraft, now: float) -> str:
         if draft.tacky is not None:
             other.put([TestEntry(0, now, draft.tacky, Finding.TACKY)])
         stored.amend(w, old.id, pieces=old.pieces - draft.pieces)
+        unpinned = pins.hand_over(w, code, draft.pieces, now)
         w.commit()
     shop.forget()
-    return f"{draft.code}: {draft.pieces} of {old.pieces} pieces are now {code}, on record"
+    said = f"{draft.code}: {draft.pieces} of {old.pieces} pieces are now {code}, on record"
+    return f"{said}; what was pinned of {code} was of other pieces, and is let go of" if unpinned else said
 
 
 def rejoin(shop: Shop, code: str, number: int, now: float) -> str:

@@ -12,8 +12,8 @@ import finishing.plan.solver.batches  # noqa: F401
 from .conftest import Command
 
 
-def begin(shop: Command, code: str, schedule: str, wanted: str) -> None:
-    shop.ok("batch", "add", "--what", "trivets", "--pieces", "6", "--size", "200x200x16", "--code", code,
+def begin(shop: Command, code: str, schedule: str, wanted: str, pieces: str = "6") -> None:
+    shop.ok("batch", "add", "--what", "trivets", "--pieces", pieces, "--size", "200x200x16", "--code", code,
             "--species", "hard maple", "--schedule", schedule, "--place", "loft", "--wanted", wanted)  # fmt: skip
 
 
@@ -86,6 +86,18 @@ def test_pins(shop: Command) -> None:
     assert works(shop.json("plan", "--quick"), "T-1")[0]["pinned"]
     free = shop.json("plan", "--quick", "--unpin", "T-1")
     assert not works(free, "T-1")[0]["pinned"]
+
+
+def test_a_part_not_yet_split_off_is_pinned(shop: Command) -> None:
+    begin(shop, "T-9", "waterborne-three", "2026-04-12", "30")
+    shop.ok("settings", "hours", "mon-sun 18:00-19:00")
+    pinned = shop.json("plan", "--quick", "--pin", "T-9.2=2026-03-16T18:00")
+    assert works(pinned, "T-9.2")[0]["begins"] == "2026-03-16T18:00:00+01:00"
+    assert works(pinned, "T-9.2")[0]["pinned"]
+    shop.ok("plan", "--quick", "--pin", "T-1=2026-03-17T18:00")
+    assert works(shop.json("plan", "--quick"), "T-9.2")[0]["pinned"]
+    assert not works(shop.json("plan", "--quick", "--unpin", "T-9.2"), "T-9.2")[0]["pinned"]
+    assert "--pin" not in shop.refused("plan", "--quick", "--pin", "T-9.7=2026-03-16T18:00")
 
 
 @pytest.mark.parametrize(

@@ -12,9 +12,10 @@ from textual.widgets import Input
 from finishing.clock import at_zone
 from finishing.screens.pages.plan import PlanPage
 from finishing.screens.widgets.plan_rows import PlanRows
-from finishing.shop import record
-from finishing.shop.drafts import StepDraft
+from finishing.shop import batches, record
+from finishing.shop.drafts import NewBatchDraft, StepDraft
 from finishing.shop.plan import kept
+from finishing.shop.settings import change_setting
 from finishing.shop.shop import Shop
 from finishing.store.location import Location
 from tests.screens.conftest import Run, Seen, type_in, until
@@ -275,6 +276,60 @@ async def test_an_entry_of_another_process_moves_what_follows_it_alone(two: Shop
         said = str(page.query_one("#dates").render())
         assert "A-1 " in said
         assert "→" in said
+
+
+@pytest.fixture
+def thirty(shop: Shop) -> Shop:
+    """Thirty trays in hours of an hour, too short for a coat on all of them, and a batch beside them."""
+    change_setting(shop, "hours", "mon-sun 18:00-19:00", NOW)
+    draft = NewBatchDraft("trays", 30, "waterborne-three", "loft", (("hard maple", 1.0),), None, "B-1")
+    batches.begin_batch(shop, draft, NOW)
+    begin(shop, "A-1", "shellac-brushed-two")
+    return shop
+
+
+async def test_a_batch_planned_in_parts_is_split_by_key(thirty: Shop, run: Run) -> None:
+    async with run(thirty, size=(80, 24)) as seen:
+        page = await open_page(seen)
+        assert "! B-1 is planned as split into 15 and 15: d on its lines" in seen.text()
+        await go_to(seen, page, "A-1")
+        assert " d Split" not in seen.lines()[-1]
+        await seen.keys("d")
+        assert seen.card == "PlanPage"
+        await go_to(seen, page, "B-1.2")
+        assert " d Split" in seen.lines()[-1]
+        before = [(w.code, w.begins) for line in rows(page).lines if (w := line.work) is not None]
+        await seen.keys("l")
+        await until(seen, lambda: bool(pins(thirty.store.location)))
+        pinned = pins(thirty.store.location)
+        assert [*pinned] == ["B-1.2"]
+        old = page.told
+        await seen.keys("d")
+        assert seen.card == "SplitCard"
+        assert [field.value for field in seen.app.screen.query(Input)][:2] == ["15", "B-1.2"]
+        await seen.keys("enter")
+        await until(seen, lambda: page.told is not old and page.told is not None and not page.told.busy)
+        assert seen.said[-1][0].startswith("the record moved on: planned again")
+        assert ("B-1: 15 of 30 pieces are now B-1.2, on record") in [said for said, _ in seen.said]
+        assert page.told is not None
+        assert page.told.sheet.splits == ()
+        assert "planned as split" not in seen.text()
+        assert pins(thirty.store.location) == pinned
+        after = [(w.code, w.begins) for line in rows(page).lines if (w := line.work) is not None]
+        assert {code for code, _ in after} == {code for code, _ in before}
+        assert begins(page, "B-1.2") == pinned["B-1.2"][0]
+
+
+async def test_the_next_part_is_split_off_with_the_mouse(thirty: Shop, run: Run) -> None:
+    async with run(thirty) as seen:
+        page = await open_page(seen)
+        await go_to(seen, page, "B-1")
+        key = next(key for key in page.query("FooterKey") if "Split" in str(key.render()))
+        await seen.pilot.click(key)
+        await until(seen, lambda: seen.card == "SplitCard")
+        await seen.pilot.click("#done")
+        await until(seen, lambda: thirty.standing("B-1", NOW).row.pieces == 15)
+        assert thirty.standing("B-1.2", NOW).row.pieces == 15
 
 
 async def test_an_empty_shop(shop: Shop, run: Run) -> None:

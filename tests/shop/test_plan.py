@@ -30,6 +30,7 @@ from finishing.shop.plan.compare import compare
 from finishing.shop.plan.compared import Wanted
 from finishing.shop.plan.earlier import latest_start
 from finishing.shop.plan.make import Made, make
+from finishing.shop.plan.move import put_at
 from finishing.shop.plan.relief import GONE, reliefs
 from finishing.shop.plan.sheet import sheet
 from finishing.shop.plan.views import plan_view
@@ -273,6 +274,64 @@ def test_too_long_a_coat_is_planned_in_parts(shop: Shop) -> None:
     assert sheet(after).splits == ()
     assert after.moved == ()
     assert [line.packed for line in sheet(after).lines] == [line.packed for line in laid.lines]
+
+
+def test_a_pin_of_a_part_goes_over_to_the_batch_that_is_split_off(shop: Shop) -> None:
+    """Pinned before it is split off, kept while others are pinned, and held by the batch which then has its code."""
+    change_setting(shop, "hours", "mon-sun 18:00-19:00", NOW)
+    thirty_trays(shop)
+    begin(shop, "A-1", "shellac-brushed-two")
+    made = make(shop, NOW, seconds=0.0)
+    assert made.asked.parts == {"B-1.2": 15}
+    first = next(w for d in sheet(made).days for s in d.sessions for w in s.works if w.code == "B-1.2")
+    hour = local("2026-03-16 18:00")
+    found = put_at(made, (first,), hour)
+    assert found == {("B-1.2", 0): hour}
+    kept.pin_all(shop, found, NOW, made.asked.parts)
+    kept.pin_all(shop, {("A-1", 0): hour + 24.0}, NOW, made.asked.parts)
+    before = [w for d in sheet(make(shop, NOW, seconds=0.0)).days for s in d.sessions for w in s.works if w.pinned]
+    assert ("B-1.2", hour) in {(w.code, w.begins) for w in before}
+    splitting.split(shop, splitting.SplitDraft("B-1", 15), NOW)
+    assert kept.pins(shop) == {"A-1": {0: hour + 24.0}, "B-1.2": {0: hour}}
+    after = make(shop, NOW, seconds=0.0)
+    assert after.asked.parts == {}
+    assert {(w.code, w.begins) for d in sheet(after).days for s in d.sessions for w in s.works if w.pinned} == {
+        (w.code, w.begins) for w in before
+    }
+
+
+@pytest.mark.sqlite_only
+def test_a_pin_of_a_part_is_not_of_other_pieces(shop: Shop) -> None:
+    """Three tacky ones split off by hand get the code of the part, not its pin; and it is said."""
+    change_setting(shop, "hours", "mon-sun 18:00-19:00", NOW)
+    thirty_trays(shop)
+    asked = make(shop, NOW, seconds=0.0).asked
+    kept.pin_all(shop, {("B-1.2", 0): local("2026-03-16 18:00")}, NOW, asked.parts)
+    said = splitting.split(shop, splitting.SplitDraft("B-1", 3), NOW)
+    assert said == (
+        "B-1: 3 of 30 pieces are now B-1.2, on record; what was pinned of B-1.2 was of other pieces, and is let go of"
+    )
+    assert kept.pins(shop) == {}
+    # a pin of a part that is planned no more goes with the next one that is put
+    kept.pin_all(shop, {("B-1.9", 0): NOW + 9.0}, NOW, {"B-1.9": 2})
+    kept.pin(shop, "B-1", 0, NOW + 9.0, NOW)
+    assert kept.pins(shop) == {"B-1": {0: NOW + 9.0}}
+
+
+@pytest.mark.sqlite_only
+@pytest.mark.parametrize(("code", "part"), [("B-1", ("B-1.2", 8)), ("B-1.2", ("B-1.2", 8)), ("B-1.3", ("B-1.3", 7))])
+def test_splitting_part_after_part_comes_to_what_was_planned(shop: Shop, code: str, part: tuple[str, int]) -> None:
+    """Twenty-three in three: whichever part goes first, the next plan has the rest as it was."""
+    change_setting(shop, "hours", "mon-sun 18:00-18:30", NOW)
+    woods = (("hard maple", 1.0),)
+    batches.begin_batch(shop, NewBatchDraft("trays", 23, "waterborne-three", "loft", woods, None, "B-1"), NOW)
+    (split,) = make(shop, NOW, seconds=0.0).asked.splits
+    planned = dict(zip(split.codes, split.pieces, strict=True))
+    assert planned == {"B-1": 8, "B-1.2": 8, "B-1.3": 7}
+    assert split.part(code) == part
+    splitting.split(shop, splitting.SplitDraft("B-1", part[1], part[0]), NOW)
+    asked = make(shop, NOW, seconds=0.0).asked
+    assert {code: item.batch.pieces for code, item in asked.items.items()} == planned
 
 
 @pytest.mark.sqlite_only

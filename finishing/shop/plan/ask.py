@@ -93,6 +93,11 @@ class Asked:
         """The batch of a job."""
         return self.items[self.problem.jobs[j].code]
 
+    @property
+    def parts(self) -> dict[str, int]:
+        """Pieces of each part that nobody has split off yet, by its code."""
+        return {code: item.batch.pieces for code, item in self.items.items() if item.supposed}
+
 
 def ask(shop: Shop, now: float, variant: Variant | None = None, pins: Pins | None = None) -> Asked:
     """The problem of the shop as it stands. pins: see `kept.pins`, which are read where None is given."""

@@ -11,10 +11,11 @@ from typing import Any
 
 from finishing.plan.batches import Problem, Schedule, Task
 from finishing.plan.batches.serial import Key
+from finishing.shop.plan.pins import PINS, put_pins
 from finishing.shop.shop import Shop
 from finishing.store import settings as stored
 
-PINS, PLAN = "plan_pins", "plan_kept"
+PLAN = "plan_kept"
 
 Pins = Mapping[str, Mapping[int, float]]
 """By batch and position of the step: the hour at which it is to begin."""
@@ -47,12 +48,19 @@ def pin(shop: Shop, code: str, position: int, hour: float | None, now: float) ->
     pin_all(shop, {(code, position): hour}, now)
 
 
-def pin_all(shop: Shop, changes: Changes, now: float) -> None:
-    """Pin and let go of several steps at once. On disk when this returns."""
+def pin_all(shop: Shop, changes: Changes, now: float, parts: Mapping[str, int] | None = None) -> None:
+    """Pin and let go of several steps at once. On disk when this returns.
+
+    parts: pieces of the parts that are planned and not yet split off; pins of any others are dropped.
+    """
+    parts = parts or {}
     known = changed(pins(shop), changes)
-    codes = {code for code, _ in changes} | set(shop.rack(now).standings)
+    codes = {code for code, _ in changes} | set(shop.rack(now).standings) | set(parts)
     open_ = {c: r for c, r in known.items() if c in codes}
-    _write(shop, PINS, {c: {str(p): h for p, h in r.items()} for c, r in open_.items()}, now)
+    with shop.store.write() as w:
+        put_pins(w, open_, {c: n for c, n in parts.items() if c in open_}, now)
+        w.commit()
+    shop.forget()
 
 
 def changed(known: Pins, changes: Changes) -> Pins:

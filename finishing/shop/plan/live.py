@@ -88,7 +88,7 @@ def _plan(shop: Shop, now: float, wants: Wants, tell: Tell, stops: Stops) -> Non
     said = ""
     if wants.pins:
         _hold(made, wants.pins)
-        kept.pin_all(shop, wants.pins, now)
+        kept.pin_all(shop, wants.pins, now, asked.parts)
         said = pinned_words(wants.pins, shop.settings.zone, now)
     told = Told(made, sheet(made), pins, said=said)
     tell(told)

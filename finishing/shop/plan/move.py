@@ -92,8 +92,6 @@ class _Mover:
         self.made, self.works = made, [w for w in sorted(works, key=lambda w: w.begins) if _first(w)]
         if not self.works:
             raise CantMove(f"{works[0].code}: the rest of a long work follows its first part; move that")
-        if part := next((w for w in self.works if w.code != w.whole), None):
-            raise CantMove(f"{part.code}: split it off from {part.whole} first, then it can be moved")
         problem, plan = made.asked.problem, made.outcome.schedule
         numbers = {job.code: j for j, job in enumerate(problem.jobs)}
         self.keys: list[Key] = [(numbers[w.code], w.number) for w in self.works]

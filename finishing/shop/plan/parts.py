@@ -31,6 +31,10 @@ class Parts:
         """Of the batch on record."""
         return self.codes[0]
 
+    def part(self, code: str) -> tuple[str, int]:
+        """Code and pieces of the part to split off for a code of it: for the batch's own the next one."""
+        return next((c, n) for c, n in zip(self.codes[1:], self.pieces[1:], strict=True) if code in (c, self.code))
+
     @property
     def commands(self) -> tuple[str, ...]:
         """What splits it so."""

@@ -25,13 +25,13 @@ def _plural(number: int, one: str, many: str = "") -> str:
     return one if number == 1 else many or f"{one}s"
 
 
-def split_words(split: Parts) -> str:
-    """That a batch is planned in parts, why, and how to make them."""
+def split_words(split: Parts, how: str = "") -> str:
+    """That a batch is planned in parts, why, and how to make them: by commands, unless told otherwise."""
     whole = sum(split.pieces)
     return (
         f"{split.code}: a coat on all {whole} takes {show_duration(split.minutes / 60)}, your longest hours are"
         f" {show_duration(split.longest / 60)}; planned as split into {and_words(list(map(str, split.pieces)))}."
-        f" Before the first coat: {'; '.join(split.commands)}"
+        f" Before its next coat: {how or '; '.join(split.commands)}"
     )
 
 

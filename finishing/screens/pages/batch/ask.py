@@ -15,7 +15,7 @@ from finishing.screens.pages.record_step import RecordStep
 from finishing.screens.pages.touch_test import TouchTest
 from finishing.shop import record, split
 from finishing.shop.sheets import voided
-from finishing.shop.shop import Shop
+from finishing.shop.shop import Shop, Standing
 from finishing.shop.suggest import suggest
 from finishing.shop.words import short_time
 from finishing.units import show_temperature
@@ -79,12 +79,17 @@ def move(shop: Shop, look: Look) -> cards.ChoiceCard:
 def divide(shop: Shop, look: Look) -> cards.SplitCard:
     """Splitting."""
     open_batch(look)
-    row = look.standing.row
+    return divide_as(look.standing, split.free_part(shop, look.standing.row.code))
+
+
+def divide_as(standing: Standing, part: str, go: int | None = None) -> cards.SplitCard:
+    """Splitting, with the code of the part, and the pieces that go if they are known, filled in."""
+    row = standing.row
     if row.pieces < 2:
         raise BadInput("split", row.code, "a batch of several pieces")
-    top = look.standing.fold.coats[-1:]
+    top = standing.fold.coats[-1:]
     stages = [stage for stage in Stage if any(stage in c.finish.stages for c in top)]
-    return cards.SplitCard(row.code, row.pieces, split.free_part(shop, row.code), stages)
+    return cards.SplitCard(row.code, row.pieces, part, stages, go)
 
 
 def release(look: Look) -> cards.ChoiceCard:

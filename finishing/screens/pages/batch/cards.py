@@ -146,14 +146,17 @@ class SplitCard(BatchCard[SplitDraft]):
 
     DONE_WORDS = "Split"
 
-    def __init__(self, code: str, pieces: int, part: str, stages: Sequence[Stage]) -> None:
+    def __init__(self, code: str, pieces: int, part: str, stages: Sequence[Stage], go: int | None = None) -> None:
+        """part: the code filled in. go: the pieces filled in; the button has the focus then."""
+        if go is not None:
+            self.BEGIN_IN = "#done"  # type: ignore[misc]
         said = "The pieces that go become a batch of their own. Its record begins with all that was done to them here;"
         super().__init__(f"{code}: split its {pieces} pieces", [f"{said} the finish used is shared out."])
-        self._code, self._part, self._stages = code, part, stages
+        self._code, self._part, self._stages, self._go = code, part, stages, go
 
     def asked(self) -> ComposeResult:
         """Pieces, code, tacky to, note."""
-        yield from field("pieces that go", "pieces", "such as 3")
+        yield from field("pieces that go", "pieces", "such as 3", "" if self._go is None else str(self._go))
         yield from field("code of the new batch", "code", value=self._part)
         if self._stages:
             yield Static("found tacky just now, for (may stay empty)", classes="label", markup=False)

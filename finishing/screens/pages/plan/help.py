@@ -23,6 +23,8 @@ Keys
   e and l       move it to the hours before (earlier), after (later)
   t             begin at a time you type
   p             pin it where it is, or let go of it
+  d             a batch planned in parts, as a coat takes longer than your hours: split off
+                the part you are on (on the batch's own pieces, the next part)
   k             keep this plan: later ones move as little of it as they must
   x             go by no kept plan any more
   g             go on: plan again from now, moving as little as it must

@@ -17,6 +17,7 @@ from textual.widgets import Static
 from finishing.clock import Clock, hour_of, now_hour
 from finishing.errors import FinishingError
 from finishing.exchange.plain import plain
+from finishing.screens.pages.batch.ask import divide_as
 from finishing.screens.pages.page import Page
 from finishing.screens.pages.plan import text as words
 from finishing.screens.pages.plan.cards import BeginCard
@@ -29,6 +30,7 @@ from finishing.shop.plan.make import Made
 from finishing.shop.plan.move import Way
 from finishing.shop.plan.sheet import Work
 from finishing.shop.shop import Shop
+from finishing.shop.split import split
 
 NARROWEST = 20
 SIDE = {"-wide": 39, "-broad": 53}
@@ -57,6 +59,7 @@ class PlanPage(Page):
         Binding("l", "shift('AFTER')", "Later"),
         Binding("t", "at", "Begin at", show=False),
         Binding("p", "pin", "Pin"),
+        Binding("d", "divide", "Split"),
         Binding("k", "keep", "Keep"),
         Binding("x", "let_go", "Unkeep", show=False),
         Binding("g", "go_on", "Go on"),
@@ -226,8 +229,12 @@ class PlanPage(Page):
         match action:
             case "shift" | "at" | "pin":
                 return self.told is not None and bool(self._works)
-            case "keep" | "go_on":
+            case "divide":
+                return self._part is not None
+            case "keep":
                 return self.told is not None
+            case "go_on":  # all keys at once have no room on a narrow screen, and a search goes on by itself
+                return self.told is not None and not self._searching
             case "let_go":
                 return self._basis is not None and self._basis.kept_at is not None
             case "stop":
@@ -241,6 +248,12 @@ class PlanPage(Page):
         """What the chosen line would move."""
         line = self.query_one(PlanRows).line
         return () if line is None else line.works
+
+    @property
+    def _part(self) -> tuple[str, str, int] | None:
+        """What to split next for the chosen line's first work that asks for it: the batch, the part's code, pieces."""
+        split = {} if self.told is None else {parts.code: parts for parts in self.told.sheet.splits}
+        return next(((w.whole, *split[w.whole].part(w.code)) for w in self._works if w.whole in split), None)
 
     def action_shift(self, way: str) -> None:
         """Move the chosen work, or the session, one step along, and pin it there."""
@@ -301,6 +314,16 @@ class PlanPage(Page):
         if told is not None and works:
             held = all(w.pinned for w in works)
             self._move(lambda: move.free(works) if held else move.here(told.made, works))
+
+    def action_divide(self) -> None:
+        """Split off the part that the chosen work is of, or of the batch's own pieces the next one."""
+        if self._part is not None:
+            whole, part, pieces = self._part
+            self.ask(
+                lambda: divide_as(self.shop.standing(whole, self.clock()), part, pieces),
+                lambda draft: split(self.shop, draft, self.clock()),
+                (whole,),
+            )
 
     def _move(self, pins: move.Mover) -> None:
         """Plan with some pins put or let go of; they are on disk before it is said."""

@@ -37,7 +37,7 @@ def standing(told: Told) -> Text:
         text.append(f"\n{bound_words(sheet)}", style="not bold")
     for split in sheet.splits:
         pieces = and_words([str(n) for n in split.pieces])
-        text.append(f"\n! {plain(split.code)} is planned as split into {pieces}: see the dates", style="bold")
+        text.append(f"\n! {plain(split.code)} is planned as split into {pieces}: d on its lines", style="bold")
     for code in sheet.unkept:
         text.append(f"\n! {plain(code)}: what was pinned can't be kept there", style="bold")
     return text
@@ -66,6 +66,8 @@ def _work(work: Work, sheet: PlanSheet, units: str) -> Text:
     text.append(plain(f" in {work.place}: {work.do}"))
     if have := ready_words(work, units):
         text.append(f"\nhave ready {plain(have)}")
+    if work.code != work.whole:
+        text.append(f"\n{plain(work.code)} is yet to be split off from {plain(work.whole)}: d")
     if work.pinned:
         text.append("\n* pinned to this time; p lets go of it")
     if work.ends <= sheet.now:
@@ -119,7 +121,7 @@ def beside(told: Told, width: int) -> Text:
     for line in sheet.lines:
         _line(text, line, sheet, width)
     for split in sheet.splits:
-        _put(text, split_words(split), width)
+        _put(text, split_words(split, "d on one of its lines"), width)
     if sheet.late:
         _help(text, told, width)
     return text
