@@ -126,6 +126,17 @@ def parse_when(text: str, field: str, zone: str, now: float) -> float:
     return min(hour, now)
 
 
+def parse_stretch(texts: tuple[str, str], fields: tuple[str, str], zone: str, now: float) -> tuple[float, float]:
+    """From one time until another [hours], each with its date or a clock time of today; the end may lie ahead."""
+    for text, field in zip(texts, fields, strict=True):
+        if A_DATE.fullmatch(text.strip()):
+            raise BadInput(field, text, "a time with the date, such as 2026-03-14 18:30")
+    first, last = (parse_moment(text, field, zone, now) for text, field in zip(texts, fields, strict=True))
+    if last < first:
+        raise BadInput(fields[1], texts[1], f"a time after {texts[0].strip()}")
+    return first, last
+
+
 def parse_wanted(text: str, field: str, zone: str, now: float) -> float:
     """A wanted-by date or time, ahead of now. A date alone means eight in the morning of that day; in words
     (19 December) it may lack the year."""

@@ -28,8 +28,7 @@ def backup(file: Path | None, listing: bool, as_json: bool) -> None:
 
     It is one file, checked, and private to you; others may go on working meanwhile. The program makes one by itself on
     the first start of each day, and one before it changes the layout of the record. Of the daily ones it keeps the
-    newest of 7 days, 5 weeks and 12 months; it removes no other. Your own finishes, schedules and woods are in it (not
-    in one made before a change of layout: they are files of their own, which no layout touches).
+    newest of 7 days, 5 weeks and 12 months; it removes no other. Your own finishes, schedules and woods are in it.
     """
     now = now_hour()
     if listing:

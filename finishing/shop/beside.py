@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import suppress
 from pathlib import Path
 
 from finishing.errors import BadFile
@@ -19,17 +20,32 @@ _PATH = re.compile(rf"({'|'.join(FOLDERS)})/(?!\.)[^/\\\x00-\x1f\x7f:]{{1,200}}\
 
 def own_files(home: Path) -> dict[str, bytes]:
     """What is in each of them, by folder and name. BadFile for one that can't be read, or is too big to be one."""
+    return {name: _body(path) for name, path in _paths(home)}
+
+
+def readable(home: Path) -> dict[str, bytes]:
+    """Those of them that can be read: what keeps one from it must not keep the record from being brought up to date."""
     found = {}
+    for name, path in _paths(home):
+        with suppress(BadFile):  # it stays where it is, and the library tells what is wrong with it
+            found[name] = _body(path)
+    return found
+
+
+def _paths(home: Path) -> Iterator[tuple[str, Path]]:
     for folder in FOLDERS:
         for path in toml_files(home / folder):
-            try:
-                body = path.read_bytes()
-            except OSError as error:
-                raise BadFile(label(path), f"cannot be read: {reason(error)}") from error
-            if len(body) > MOST_BYTES:
-                raise BadFile(label(path), f"is larger than {MOST_BYTES // 1024:,} KiB")
-            found[f"{folder}/{path.name}"] = body
-    return found
+            yield f"{folder}/{path.name}", path
+
+
+def _body(path: Path) -> bytes:
+    try:
+        body = path.read_bytes()
+    except OSError as error:
+        raise BadFile(label(path), f"cannot be read: {reason(error)}") from error
+    if len(body) > MOST_BYTES:
+        raise BadFile(label(path), f"is larger than {MOST_BYTES // 1024:,} KiB")
+    return body
 
 
 def checked(where: str, files: Mapping[str, bytes]) -> Mapping[str, bytes]:

@@ -11,7 +11,7 @@ import uuid
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 import pendulum
 
@@ -27,6 +27,7 @@ from finishing.shop.plan import kept
 from finishing.shop.shop import Shop, Standing
 from finishing.shop.words import RELEASE_WORDS, step_words
 from finishing.store import settings as stored
+from finishing.store.work import Store
 
 SENT, IDENTITY, SAMPLES = "calendar_sent", "calendar_shop", "own_samples"
 
@@ -37,6 +38,9 @@ SHUTS_MINUTES = 120
 WIPE_MINUTES = 5
 MORNING_MINUTES = -9 * 60
 """Rung before a window shuts; before a wipe-off; at nine on a day without an hour."""
+
+BEGINS = b"BEGIN:VCALENDAR"
+"""How a file begins that may be replaced."""
 
 LAST_DAY = 28
 """Every month has this day; a monthly repeat from a later one would skip some."""
@@ -74,6 +78,24 @@ def keep_sample(shop: Shop, code: str, keep: bool, now: float) -> str:
     return f"{known}: {'one piece stays here, to be re-oiled' if keep else 'no piece stays here any more'}, on record"
 
 
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """What a calendar is to hold, worked out at one look at the shop: so that it may be written beside the shop."""
+
+    happenings: tuple[Happening, ...]
+    zone: str
+    name: str
+    notes: tuple[str, ...]
+
+
+def look_ahead(shop: Shop, now: float, notes: Sequence[str] = ()) -> Ahead:
+    """Everything that is to come. notes: what is to be said before what has no date."""
+    said = list(notes)
+    found = tuple(happening(shop, now, said))
+    name = "finishing (invented)" if shop.invented else "finishing"
+    return Ahead(found, shop.settings.zone, name, tuple(said))
+
+
 def export_calendar(
     shop: Shop, file: Path, now: float, *, keep: Sequence[str] = (), drop: Sequence[str] = ()
 ) -> CalendarMade:
@@ -81,25 +103,34 @@ def export_calendar(
 
     keep, drop: codes of batches of which a piece stays here, or no longer does.
     """
-    with writing(file, "file", b"BEGIN:VCALENDAR") as out:
+    with writing(file, "file", BEGINS) as out:
         notes = [keep_sample(shop, code, True, now) for code in keep]
         notes += [keep_sample(shop, code, False, now) for code in drop]
-        happenings = list(happening(shop, now, notes))
-        with shop.store.write() as w:
-            known = stored.all_settings(w)
-            identity = known.get(IDENTITY) or str(uuid.uuid4())
-            before = {key: _sent(row) for key, row in (known.get(SENT) or {}).items()}
-            sent = updated(before, happenings, now)
-            stored.put(w, IDENTITY, identity, now)
-            stored.put(w, SENT, {key: asdict(one) for key, one in sent.items()}, now)
-            w.commit()
-        name = "finishing (invented)" if shop.invented else "finishing"
-        out.write(written(sent, uuid.UUID(identity), shop.settings.zone, name))
+        made = _write(shop.store, look_ahead(shop, now, notes), file, out, now)
     shop.forget()
+    return made
+
+
+def write_ahead(store: Store, ahead: Ahead, file: Path, now: float) -> CalendarMade:
+    """Write what was seen ahead, as `export_calendar` does: asks the store alone, so that a thread may do it."""
+    with writing(file, "file", BEGINS) as out:
+        return _write(store, ahead, file, out, now)
+
+
+def _write(store: Store, ahead: Ahead, file: Path, out: BinaryIO, now: float) -> CalendarMade:
+    with store.write() as w:
+        known = stored.all_settings(w)
+        identity = known.get(IDENTITY) or str(uuid.uuid4())
+        before = {key: _sent(row) for key, row in (known.get(SENT) or {}).items()}
+        sent = updated(before, ahead.happenings, now)
+        stored.put(w, IDENTITY, identity, now)
+        stored.put(w, SENT, {key: asdict(one) for key, one in sent.items()}, now)
+        w.commit()
+    out.write(written(sent, uuid.UUID(identity), ahead.zone, ahead.name))
     fresh = [one for key, one in sent.items() if before.get(key) != one]
     off = sum(one.cancelled for one in fresh)
     new = sum(key not in before for key in sent)
-    return CalendarMade(file, new, len(fresh) - off - new, off, len(sent) - len(fresh), tuple(notes))
+    return CalendarMade(file, new, len(fresh) - off - new, off, len(sent) - len(fresh), ahead.notes)
 
 
 def _sent(row: dict[str, Any]) -> Sent:

@@ -79,7 +79,7 @@ def restore(source: Path, now: float, location: Location | None = None) -> Resto
     path = among if not source.exists() and source.name == str(source) and among.exists() else source
     held = beside.own_files(where.home)
     done = restoring.restore(where, path, now, held, lambda files: beside.checked(str(path), files))
-    Store.open(where, now).close()
+    Store.open(where, now, files=lambda: done.files).close()
     changed = beside.others(where.home, done.files)
     beside.put_back(where.home, done.files, changed)
     return Restored(done.found, done.replaced, _entries(done.replaced), tuple(changed))

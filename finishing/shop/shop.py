@@ -17,7 +17,7 @@ from finishing.cure.progress import Progress, folded, read
 from finishing.cure.work import Batch, Entry
 from finishing.errors import StoreTrouble
 from finishing.library import Frozen, Library
-from finishing.shop import climate
+from finishing.shop import beside, climate
 from finishing.shop.bench import Bench, lay_out
 from finishing.shop.frozen import thaw_all
 from finishing.shop.learning.teacher import Look, Teacher
@@ -109,7 +109,9 @@ class Shop:
 
         StoreTrouble if it can't be used.
         """
-        return cls(Store.open(location or locate(), now, lazily=True), invented=invented)
+        where = location or locate()
+        store = Store.open(where, now, lazily=True, files=lambda: beside.readable(where.home))
+        return cls(store, invented=invented)
 
     @property
     def home(self) -> Path:

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 Files = Mapping[str, bytes]
 """What is in each file, by its path below the shop's folder, such as finishes/my-oil.toml."""
+
+Beside = Callable[[], Files]
+"""Tells them when they are wanted."""
 
 TABLE = "own_file"
 

@@ -20,11 +20,18 @@ Progress = Callable[[str, int], None]
 """Told a table's name and how many of its rows are over."""
 
 
-def move(source: Store, target: Location, now: float, progress: Progress = lambda table, rows: None) -> dict[str, int]:
+def move(
+    source: Store,
+    target: Location,
+    now: float,
+    progress: Progress = lambda table, rows: None,
+    compared: Callable[[], object] = lambda: None,
+) -> dict[str, int]:
     """Copy every row to an empty database, compare them all, and only then keep them. Rows by table.
 
     Nobody can record on either side meanwhile; the source stays as it is. BadInput if the target is the source or has
-    rows; StoreTrouble if a row differs, or either side can't be used: the target is then empty.
+    rows; StoreTrouble if a row differs, or either side can't be used: the target is then empty. compared: what else is
+    done before they are kept.
     """
     if target.url == source.location.url:
         raise BadInput("database", target.shown, "another database than the shop's own")
@@ -39,6 +46,7 @@ def move(source: Store, target: Location, now: float, progress: Progress = lambd
             _compare(r, w, table)
             _number_on(w.connection, table)
         counts = {table.name: _rows(w.connection, table) for table in tables}
+        compared()
         w.commit()
     return counts
 

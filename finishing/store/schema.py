@@ -14,6 +14,7 @@ from sqlalchemy import Connection, Engine, inspect, text
 
 from finishing.errors import StoreTrouble
 from finishing.store import copies
+from finishing.store.beside import Beside, Files
 from finishing.store.engine import BUSY_SECONDS, driver, writers
 from finishing.store.location import Location
 
@@ -29,10 +30,10 @@ _TURN = 1640
 _NEWER = "use the version of this program that wrote it, or a newer one"
 
 
-def ensure(engine: Engine, location: Location, now: dt.datetime) -> None:
+def ensure(engine: Engine, location: Location, now: dt.datetime, files: Beside = dict) -> None:
     """Leave the database at HEAD. A file of a newer program, or of another one, is refused untouched.
 
-    now: stamps the backup that is taken before anything is changed.
+    now: stamps the backup that is taken before anything is changed. files: tells what to put beside the record in it.
     """
     with engine.connect() as connection:
         found = _revision(connection, location)
@@ -40,7 +41,7 @@ def ensure(engine: Engine, location: Location, now: dt.datetime) -> None:
         if found is not None and found not in known():
             raise StoreTrouble(f"the database {location.shown} was written by a newer version ({found})", _NEWER)
         with writers(engine).connect() as connection:
-            _upgrade(engine, connection, location, now)
+            _upgrade(engine, connection, location, now, files)
     if location.writable:
         with engine.connect() as connection:
             _keep_readers_going(connection)
@@ -77,7 +78,7 @@ def _keep_readers_going(connection: Connection) -> None:
             time.sleep(0.05)
 
 
-def _upgrade(engine: Engine, connection: Connection, location: Location, now: dt.datetime) -> None:
+def _upgrade(engine: Engine, connection: Connection, location: Location, now: dt.datetime, files: Beside) -> None:
     """Backup and migration under one lock, so that nothing falls between; whole or not at all."""
     is_sqlite = connection.dialect.name == "sqlite"
     if is_sqlite:
@@ -91,7 +92,7 @@ def _upgrade(engine: Engine, connection: Connection, location: Location, now: dt
             if found == HEAD:
                 return
             if is_sqlite and found is not None:
-                _back_up(engine, location, now)
+                _back_up(engine, location, now, files())
             migrate(connection)
             if is_sqlite and (wrong := copies.problems(driver(connection))):
                 raise StoreTrouble(f"the database could not be brought up to date: {wrong[0]}", "nothing was changed")
@@ -100,9 +101,9 @@ def _upgrade(engine: Engine, connection: Connection, location: Location, now: dt
             driver(connection).execute("PRAGMA foreign_keys = ON")
 
 
-def _back_up(engine: Engine, location: Location, now: dt.datetime) -> None:
+def _back_up(engine: Engine, location: Location, now: dt.datetime, files: Files) -> None:
     with engine.connect() as reader:
-        copies.copy(driver(reader), location.home / "backups" / copies.name(now, f"before-{HEAD}"))
+        copies.copy(driver(reader), location.home / "backups" / copies.name(now, f"before-{HEAD}"), files=files)
 
 
 def migrate(connection: Connection, revision: str = "head") -> None:

@@ -24,7 +24,7 @@ from sqlmodel import Session
 
 from finishing.errors import BadInput
 from finishing.store import copies, schema
-from finishing.store.beside import Files
+from finishing.store.beside import Beside, Files
 from finishing.store.engine import connect, driver, writers
 from finishing.store.location import Location
 from finishing.store.trouble import Unsure, known_trouble, no_answer
@@ -93,9 +93,10 @@ class Writer(Reader):
 class Store:
     """An open database."""
 
-    def __init__(self, location: Location, engine: Engine) -> None:
+    def __init__(self, location: Location, engine: Engine, files: Beside = dict) -> None:
         """Use `Store.open`."""
         self.location = location
+        self._files = files
         self._engine = engine
         self._writers = writers(engine)
         self._watch: PoolProxiedConnection | None = None
@@ -104,15 +105,16 @@ class Store:
         self._listener: Listener | None = None
 
     @classmethod
-    def open(cls, location: Location, now: float, *, lazily: bool = False) -> Self:
+    def open(cls, location: Location, now: float, *, lazily: bool = False, files: Beside = dict) -> Self:
         """Open it, make it if it isn't there, bring it up to date if it is older (after a backup).
 
         lazily: a file that isn't there is made by the first commit, with what was committed in it, so that looking or a
-        slip leaves nothing behind. StoreTrouble, with the file as it was, if it can't be used; `now` stamps the backup.
+        slip leaves nothing behind. StoreTrouble, with the file as it was, if it can't be used; `now` stamps the backup,
+        and `files` tells what goes into it beside the record.
         """
         if lazily and is_missing(location):
             unborn = Unborn(location, now)
-            store = cls(location, unborn.engine)
+            store = cls(location, unborn.engine, files)
             store._unborn = unborn
             return store
         _make_room(location)
@@ -120,9 +122,9 @@ class Store:
         with ExitStack() as failed:
             failed.callback(engine.dispose)
             with known_trouble(location.shown):
-                schema.ensure(engine, location, instant(now))
+                schema.ensure(engine, location, instant(now), files)
             failed.pop_all()
-        return cls(location, engine)
+        return cls(location, engine, files)
 
     @contextmanager
     def read(self) -> Iterator[Reader]:
@@ -162,7 +164,7 @@ class Store:
         with ExitStack() as failed:
             failed.callback(engine.dispose)
             with known_trouble(self.location.shown):
-                schema.ensure(engine, self.location, instant(waited.now))
+                schema.ensure(engine, self.location, instant(waited.now), self._files)
             failed.pop_all()
         if self._watch is not None:
             self._watch.close()

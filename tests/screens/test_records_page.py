@@ -11,10 +11,11 @@ import vobject
 from textual.widgets import Input, Select
 
 from finishing.screens.pages.records.cards import PrintCard
-from finishing.shop import cans, cards
+from finishing.shop import calendar, cans, cards
 from finishing.shop.cards import Printed, Progress, Worded
 from finishing.shop.drafts import CanDraft
 from finishing.shop.shop import Shop
+from finishing.store import Store
 from tests.screens.conftest import Run, Seen, until
 from tests.shop.built import EVENING, NOW, begin
 from tests.shop.doing import coat
@@ -121,6 +122,7 @@ async def test_files_from_the_page(demo: Shop, run: Run, tmp_path: Path) -> None
         await seen.keys("0", "k")
         await typed(seen, "file", str(tmp_path / "shop.ics"))
         await seen.keys("enter")
+        await until(seen, lambda: seen.card == "RecordsPage")
         assert " new, 0 changed" in seen.said[-1][0]
         await seen.keys("w")
         await typed(seen, "file", str(tmp_path / "all.json"))
@@ -130,6 +132,31 @@ async def test_files_from_the_page(demo: Shop, run: Run, tmp_path: Path) -> None
         await seen.keys("k")
         await typed(seen, "file", str(tmp_path / "all.json"))
         await seen.keys("enter")
+        await until(seen, lambda: seen.card == "RecordsPage")
         assert "holds something else" in seen.said[-1][0]
     assert vobject.readOne((tmp_path / "shop.ics").read_text("utf-8")).contents["vevent"]
     assert (tmp_path / "all.json").stat().st_size > 1000
+
+
+async def test_the_calendar_is_written_beside_the_screen(
+    demo: Shop, run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """While a slow disk is waited for, the screen answers."""
+    held, write = threading.Event(), calendar.write_ahead
+
+    def slow(store: Store, ahead: calendar.Ahead, file: Path, now: float) -> calendar.CalendarMade:
+        held.wait(10)
+        return write(store, ahead, file, now)
+
+    monkeypatch.setattr(calendar, "write_ahead", slow)
+    async with run(demo, EVENING) as seen:
+        await seen.keys("0", "k")
+        await typed(seen, "file", str(tmp_path / "shop.ics"))
+        await seen.keys("enter")
+        await until(seen, lambda: seen.card == "WorkCard" and "0%" in seen.text())
+        await seen.keys("question_mark")
+        assert seen.card == "WorkCard"
+        held.set()
+        await until(seen, lambda: seen.card == "RecordsPage")
+        assert " new, 0 changed" in seen.said[-1][0]
+    assert vobject.readOne((tmp_path / "shop.ics").read_text("utf-8")).contents["vevent"]

@@ -49,6 +49,7 @@ def test_the_file_is_as_its_migration_made_it(tmp_path: Path, revision: str) -> 
 @pytest.mark.parametrize("revision", REVISIONS)
 def test_it_comes_up_to_date_and_loses_nothing(tmp_path: Path, revision: str) -> None:
     old, file = (released(revision, tmp_path / name) for name in ("old.db", "finishing.db"))
+    mine = own_files(tmp_path)
     shop = Shop.open(NOW + 40, at_file(file))
     try:
         assert check(shop.store) == []
@@ -69,6 +70,16 @@ def test_it_comes_up_to_date_and_loses_nothing(tmp_path: Path, revision: str) ->
     assert [k.why for k in kept] == ([] if revision == schema.HEAD else [f"before-{schema.HEAD}"])
     for k in kept:
         assert rows(k.file, "entry", "*") == rows(old, "entry", "*")
+        assert rows(k.file, "own_file", "path, body") == [("finishes/my-oil.toml", mine)]
+    assert "own_file" not in tables(file)
+
+
+def own_files(home: Path) -> bytes:
+    """A finish of the maker's own in a home, and one that can't be read, which must hold nothing up."""
+    (home / "finishes").mkdir()
+    (home / "finishes" / "gone.toml").symlink_to(home / "nowhere.toml")
+    (home / "finishes" / "my-oil.toml").write_bytes(b"name = 'my-oil'\n")
+    return b"name = 'my-oil'\n"
 
 
 @pytest.mark.parametrize("revision", REVISIONS)

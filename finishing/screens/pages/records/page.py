@@ -130,14 +130,25 @@ class RecordsPage(Page):
     def action_calendar(self) -> None:
         """Ask for a file, and write the calendar."""
         said = "Windows, planned wipe-offs, releases, and when to re-oil samples you keep."
-        self.ask(
-            lambda: FileCard("What is to come, as a calendar", "Write it", "file", "shop.ics", said), self._calendar
-        )
+        card = FileCard("What is to come, as a calendar", "Write it", "file", "shop.ics", said)
+        self.app.push_screen(card, lambda file: None if file is None else self._calendar(file))
 
-    def _calendar(self, file: Path) -> str:
-        made = calendar.export_calendar(self.shop, file, self.clock())
-        notes = "".join(f"; {note}" for note in made.notes)
-        return f"{file}: {made.new} new, {made.changed} changed, {made.cancelled} cancelled{notes}"
+    def _calendar(self, file: Path) -> None:
+        """What is to come is worked out at once, and written in a thread."""
+        now = self.clock()
+        try:
+            ahead = calendar.look_ahead(self.shop, now)
+        except FinishingError as problem:
+            self.notify(plain(str(problem)), severity="error", timeout=8, markup=False)
+            return
+
+        def write(tell: Tell) -> str:
+            tell(0, len(ahead.happenings))
+            made = calendar.write_ahead(self.shop.store, ahead, file, now)
+            notes = "".join(f"; {note}" for note in made.notes)
+            return f"{file}: {made.new} new, {made.changed} changed, {made.cancelled} cancelled{notes}"
+
+        self.work_at(f"Writing what is to come to {file}", write, "no calendar was written")
 
     def action_write(self) -> None:
         """Ask for a folder or file, and write everything."""
