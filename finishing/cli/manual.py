@@ -14,7 +14,7 @@ ENVIRONMENT = (
     ("FINISHING_DATABASE", "SQLAlchemy URL of another database, SQLite or PostgreSQL"),
     ("FINISHING_MAKER", "who stands at this bench, before the maker among the settings"),
     ("FINISHING_PASSPHRASE", "what finishing serve asks for at the door"),
-    ("NO_COLOR", "if set, the screens use the terminal's two colours alone"),
+    ("NO_COLOR", "if set and not empty, the screens use the terminal's two colours alone"),
 )
 
 EXIT = (

@@ -70,6 +70,10 @@ class FinishingApp(Steady, App[str], inherit_bindings=False):
     ]
 
     def __init__(self, shop: Shop, clock: Clock = now_hour) -> None:
+        if not os.environ.get("NO_COLOR"):
+            os.environ.pop(
+                "NO_COLOR", None
+            )  # empty it asks for nothing (no-color.org); Textual looks whether it is there
         # With NO_COLOR and an ansi theme Textual draws black on black; the terminal's own two colours are right.
         super().__init__(ansi_color=True if os.environ.get("NO_COLOR") else None)
         self.shop = shop

@@ -166,6 +166,20 @@ async def test_without_colour_everything_is_still_said(demo: Shop, run: Run, mon
                 assert colour is None or colour.is_default or colour != style.bgcolor or not text.strip(), text
 
 
+@pytest.mark.parametrize("value", [None, ""])
+async def test_an_empty_no_color_leaves_colours_on(
+    demo: Shop, run: Run, monkeypatch: pytest.MonkeyPatch, value: str | None
+) -> None:
+    """No-color.org: only "when present and not an empty string (regardless of its value)"."""
+    if value is not None:
+        monkeypatch.setenv("NO_COLOR", value)
+    async with run(demo, EVENING) as seen:
+        assert not (seen.app.no_color or seen.app.ansi_color)
+        strips = seen.app.screen._compositor.render_strips()
+        shown = [style.color for strip in strips for _, style, _ in strip if style is not None]
+        assert any(colour is not None and not colour.is_default for colour in shown)
+
+
 async def test_the_apps_own_clock_is_the_wall_clock(shop: Shop) -> None:
     """`ignore`: Textual's own waiting needs a clock that runs (a frozen one hangs the pilot)."""
     begin(shop)
