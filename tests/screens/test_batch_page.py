@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
 import pytest
-from textual.widgets import Input, OptionList, Select
+from textual.geometry import Region
+from textual.visual import Visual
+from textual.widgets import Input, OptionList, Select, Static
 
 from finishing.cure.terms import Face, Release, Stage
 from finishing.cure.work import (
@@ -28,8 +31,9 @@ from finishing.shop import record, settings
 from finishing.shop.drafts import StepDraft
 from finishing.shop.shop import Shop
 from finishing.shop.split import is_split
+from finishing.shop.words import short_time
 from tests.screens.conftest import Seen, running, type_in
-from tests.shop.built import NOW, begin
+from tests.shop.built import NOW, ZONE, begin
 from tests.shop.doing import coat, do, on_file
 
 LATER = NOW + 10.0
@@ -48,7 +52,9 @@ async def page(
 
 def part(seen: Seen, id: str) -> str:
     """The words of a part of the page, also of what is scrolled out of sight."""
-    return str(seen.app.screen.query_one(f"#{id}").render())
+    shown = seen.app.screen.query_one(f"#{id}", Static)
+    strips = Visual.to_strips(shown, shown.visual, 1000, None, shown.visual_style)
+    return "\n".join(strip.text.rstrip() for strip in strips)
 
 
 def newest(shop: Shop, code: str = "B-1") -> Entry:
@@ -98,6 +104,27 @@ async def test_everything_about_a_batch_is_shown(shop: Shop) -> None:
         # What is on the terminal names the batch, both of its parts, and the keys.
         text = seen.text()
         assert all(words in text for words in ("batch B-1", "RECORD", "NEXT", "could be", "count on"))
+
+
+@pytest.mark.parametrize("size", [(80, 24), (160, 48)])
+async def test_stages_stand_whole_at_three_levels(shop: Shop, size: tuple[int, int]) -> None:
+    """A line each where there is room, else the times under the name; no time broken over two lines."""
+    begin(shop)
+    coat(shop, "B-1", NOW)
+    async with page(shop, at=NOW + 1, size=size) as seen:
+        shown = seen.app.screen.query_one("#stages", Static)
+        lines = [strip.text.rstrip() for strip in shown.render_lines(Region(0, 0, *shown.size))]
+        time = shop.standing("B-1", NOW).fold.coats[0].stages[Stage.DRY_TO_RECOAT]
+        assert time is not None
+        levels = (time.could_be, time.likely, time.count_on)
+        whens = [short_time(when, ZONE, NOW + 1) for when in levels if when is not None]
+        at = next(i for i, line in enumerate(lines) if line.startswith("dry to recoat"))
+        row = lines[at].removeprefix("dry to recoat") if size[0] > 80 else lines[at + 1]
+        assert re.split("  +", row.strip()) == whens
+        head = next(line for line in lines if "could be" in line)
+        assert [row.index(when) for when in whens] == [
+            head.index(level) - (13 if size[0] > 80 else 0) for level in ("could be", "likely", "count on")
+        ]
 
 
 async def test_the_timeline_has_each_stage_where_it_comes(shop: Shop) -> None:

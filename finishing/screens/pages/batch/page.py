@@ -21,6 +21,7 @@ from finishing.screens.pages.batch import ask, cards, text
 from finishing.screens.pages.batch.entries import EntryList
 from finishing.screens.pages.batch.help import BATCH_HELP
 from finishing.screens.pages.batch.look import Look, look
+from finishing.screens.pages.batch.stages import stages
 from finishing.screens.pages.batch.widgets import Heading
 from finishing.screens.pages.page import Page
 from finishing.screens.widgets.timeline import Timeline
@@ -112,7 +113,7 @@ class BatchPage(Page):
         self._show("head", text.head(found))
         self._show("next", text.coming(found))
         self._show("steps", text.steps(found))
-        self._show("stages", text.stages(found, self._coat()))
+        self._show("stages", stages(found, self._coat()))
         self._show("releases", text.releases(found))
         self._show("cautions", text.cautions(found.progress.cautions))
         self.query_one(EntryList).show(found)
@@ -128,7 +129,7 @@ class BatchPage(Page):
     def on_timeline_coat_chosen(self) -> None:
         """Another coat's stages."""
         if self._look is not None:
-            self._show("stages", text.stages(self._look, self._coat()))
+            self._show("stages", stages(self._look, self._coat()))
 
     def on_resize(self, event: events.Resize) -> None:
         """The timeline takes what the story and the record can spare."""

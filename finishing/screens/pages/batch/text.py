@@ -1,14 +1,13 @@
-"""The page of a batch in words: what it is, what comes next and why, its steps, stages, releases and cautions."""
+"""The page of a batch in words: what it is, what comes next and why, its steps, releases and cautions."""
 
 from __future__ import annotations
 
 from rich.text import Text
 
 from finishing.cure.cautions import Caution
-from finishing.cure.coat import Coat, StageTime
 from finishing.cure.fold import State
 from finishing.cure.schedule import Step
-from finishing.cure.terms import Release, Stage
+from finishing.cure.terms import Release
 from finishing.cure.work import MoveEntry, Shape, Size, standing
 from finishing.exchange.plain import plain
 from finishing.screens.pages.batch.look import Look
@@ -110,40 +109,6 @@ def _minutes(step: Step, pieces: int) -> str:
     if step.hours is not None:
         return f", {show_duration(step.hours)}"
     return f", {show_duration(minutes / 60)} of work" if minutes else ""
-
-
-def stages(look: Look, coat: Coat | None) -> Text:
-    """When a coat reaches each stage, at the three levels, or when a finger found it."""
-    if coat is None:
-        return Text("no coat yet")
-    text = Text(no_wrap=True, overflow="ellipsis")
-    text.append(f"{plain(coat.finish.title)}, {'expected' if coat.expected else 'on since'} ")
-    text.append(f"{short_time(coat.at, look.zone, look.now)}\n")
-    text.append(f"{'':<15}{'could be':<13}{'likely':<13}count on\n", style="dim")
-    for stage in Stage:
-        time = coat.stages.get(stage)
-        if stage in coat.finish.stages:
-            text.append(f"{stage.words:<15}{_three(time, look)}\n")
-    text.append(_window_words(coat, look))
-    return text
-
-
-def _three(time: StageTime | None, look: Look) -> str:
-    if time is None:
-        return "no date: test with a finger"
-    if time.seen is not None:
-        return f"found dry {short_time(time.seen, look.zone, look.now)}"
-    whens = (time.could_be, time.likely, time.count_on)
-    return "".join(f"{'never' if w is None else short_time(w, look.zone, look.now):<13}" for w in whens).rstrip()
-
-
-def _window_words(coat: Coat, look: Look) -> str:
-    opens, shuts = coat.window.opens, coat.window.shuts
-    if opens is None:
-        return "window: no date"
-    until = "stays open" if shuts is None else f"shuts {short_time(shuts, look.zone, look.now)}"
-    tight = "; may shut before it is sure to be open" if coat.window.tight else ""
-    return f"window: opens {short_time(opens, look.zone, look.now)}, {until}{tight}"
 
 
 def releases(look: Look) -> Text:
