@@ -24,7 +24,7 @@ def due(as_json: bool, watching: bool, notify: bool) -> None:
     now = now_hour()
     if (as_json or not watching) and (watching or notify):
         raise BadInput("--watch", "--json" if as_json else "--notify alone", "--watch alone, or with --notify")
-    with open_shop(now) as shop:
+    with open_shop(now, stays=watching) as shop:
         if watching:
             from finishing.cli.watch import watch
 
