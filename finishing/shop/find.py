@@ -36,7 +36,7 @@ def find(shop: Shop, text: str, now: float) -> list[Hit]:
 def _day(shop: Shop, text: str, now: float) -> list[Hit]:
     zone = shop.settings.zone
     try:
-        start = parse_moment(f"{text} 00:00", "day", zone, now)
+        start = parse_moment(text, "day", zone, now)
     except BadInput:
         return []
     with shop.store.read() as r:
