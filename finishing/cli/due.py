@@ -34,7 +34,7 @@ def due(at: str | None, as_json: bool, watching: bool, notify: bool) -> None:
         raise BadInput("--watch", "--json" if as_json else "--notify alone", "--watch alone, or with --notify")
     if at is not None and watching:
         raise BadInput("--at", at, "--at without --watch")
-    with open_shop(now) as shop:
+    with open_shop(now, stays=watching) as shop:
         then = None if at is None else _then(shop, at, now)
         if watching:
             from finishing.cli.watch import watch

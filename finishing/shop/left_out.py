@@ -179,6 +179,14 @@ def found_words(found: LeftOut, units: str, zone: str, now: float) -> str:
     return f"{count_words(found.found.readings)}, {span_words(found.found, zone, now)}, {warmth}"
 
 
+def line_words(one: Line, zone: str, now: float) -> str:
+    """A leaving-out in a line: "48 readings, Mon 10:00 to Tue 09:00, of log.csv, in the sun"."""
+    line = one.line
+    of = f", of {line.file_name}" if line.file_name else ""
+    note = f", {line.note}" if line.note else ""
+    return f"{count_words(line.readings)}, {span_words(line, zone, now)}{of}{note}"
+
+
 def count_words(readings: int) -> str:
     """How many."""
     return "1 reading" if readings == 1 else f"{readings:,} readings"

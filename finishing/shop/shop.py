@@ -118,6 +118,14 @@ class Shop:
         """The folder of the maker's own finishes, schedules and woods, and of backups."""
         return self.store.location.home
 
+    @property
+    def read_only(self) -> str:
+        """Why nothing can be recorded, in words; "" where it can."""
+        if not self.store.read_only:
+            return ""
+        shown = self.store.location.shown
+        return f"the database {shown} may only be read: nothing can be recorded, and the day's backup is left out"
+
     def close(self) -> None:
         """Let go of the database."""
         self.store.close()

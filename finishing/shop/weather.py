@@ -19,7 +19,7 @@ from finishing.cure.outlook import FIT_DAYS, LOW_AT, DayAhead, UsualDay
 from finishing.cure.rates import TOO_COLD, TOO_DAMP, RateLaw, standstill
 from finishing.cure.terms import ClockName
 from finishing.exchange.readings import LogReading
-from finishing.shop import next_steps, places
+from finishing.shop import left_out, next_steps, places
 from finishing.shop.places import Imported, PlaceSheet, Progress
 from finishing.shop.shop import Rack, Shop
 from finishing.shop.words import short_time
@@ -70,13 +70,17 @@ class Still:
 
 @dataclass(frozen=True, slots=True)
 class Weather:
-    """One place as of an hour: what is known of it, its air, and what stands still there in the two nights ahead."""
+    """One place as of an hour: what is known of it, its air, and what stands still there in the two nights ahead.
+
+    left: readings left out that were not taken back, the newest first.
+    """
 
     now: float
     sheet: PlaceSheet
     air: PlaceAir
     stills: tuple[Still, ...]
     gaps: tuple[Gap, ...]
+    left: tuple[left_out.Line, ...] = ()
 
     @property
     def usual(self) -> UsualDay | None:
@@ -119,7 +123,8 @@ def weather(shop: Shop, name: str, now: float) -> Weather:
     air = rack.air[found.place.name]
     since = now - FIT_DAYS * 24.0
     gaps = tuple(gap for gap in air.gaps if gap.end > since)
-    return Weather(now, found, air, stills(rack, found.place.name, now), gaps)
+    left = tuple(line for line in left_out.lines(shop, name) if line.back is None)
+    return Weather(now, found, air, stills(rack, found.place.name, now), gaps, left)
 
 
 def stills(rack: Rack, place: str, now: float, ahead: float = AHEAD_HOURS) -> tuple[Still, ...]:
