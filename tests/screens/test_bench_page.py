@@ -174,7 +174,8 @@ async def test_an_empty_no_color_leaves_colours_on(
     if value is not None:
         monkeypatch.setenv("NO_COLOR", value)
     async with run(demo, EVENING) as seen:
-        assert not (seen.app.no_color or seen.app.ansi_color)
+        assert not seen.app.no_color
+        assert not seen.app.ansi_color
         strips = seen.app.screen._compositor.render_strips()
         shown = [style.color for strip in strips for _, style, _ in strip if style is not None]
         assert any(colour is not None and not colour.is_default for colour in shown)
