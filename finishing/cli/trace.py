@@ -6,10 +6,10 @@ import click
 
 from finishing.cli import options
 from finishing.cli.context import open_shop
-from finishing.cli.text import say, say_json, table
+from finishing.cli.text import cut, say, say_json, table
 from finishing.clock import now_hour
 from finishing.errors import BadInput
-from finishing.shop.find import MOST, SHORTEST, capped, find, kind_words
+from finishing.shop.find import MOST, SHORTEST, Hit, capped, find, kind_words
 from finishing.shop.trace import Recall, trace
 from finishing.shop.trace_views import batch_traced_view, recall_view
 from finishing.shop.trace_words import trace_lines
@@ -58,9 +58,11 @@ def find_command(words: tuple[str, ...], as_json: bool) -> None:
     if not hits:
         say("nothing found")
         return
-    times = ["" if h.at is None else short_time(h.at, zone, now) for h in hits]
-    table(
-        [(kind_words(h), h.code, h.words[:200], at) for h, at in zip(hits, times, strict=True)], ("FOUND", "", "", "")
-    )
+    table([_cells(hit, zone, now) for hit in hits], ("FOUND", "", "", ""))
     if capped(hits):
         say(f"no more than {MOST} of a kind are shown; more letters narrow it down")
+
+
+def _cells(hit: Hit, zone: str, now: float) -> list[str]:
+    at = "" if hit.at is None else short_time(hit.at, zone, now)
+    return [kind_words(hit), hit.code, cut(hit.words, 200), at]
