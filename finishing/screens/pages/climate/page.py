@@ -201,6 +201,8 @@ class ClimatePage(Page):
 
     def action_tonight(self) -> None:
         """Type in what a day ahead will be like."""
+        if not self.may_record():
+            return
         assert self.found is not None
         settings = self.shop.settings
         self.app.push_screen(DayCard(self.found, settings.zone, settings.units), self._expect)
@@ -211,6 +213,8 @@ class ClimatePage(Page):
 
     def action_new_place(self) -> None:
         """Add a place."""
+        if not self.may_record():
+            return
         self.app.push_screen(PlaceCard(self.shop.settings.units), self._add_place)
 
     def _add_place(self, draft: PlaceDraft | None) -> None:
@@ -221,6 +225,8 @@ class ClimatePage(Page):
 
     def action_usual(self) -> None:
         """Change the place's usual day."""
+        if not self.may_record():
+            return
         self.app.push_screen(PlaceCard(self.shop.settings.units, self.found), self._set_usual)
 
     def _set_usual(self, draft: PlaceDraft | None) -> None:
@@ -268,6 +274,8 @@ class ClimatePage(Page):
 
     def action_import_log(self) -> None:
         """Read a logger's file in."""
+        if not self.may_record():
+            return
         self.app.push_screen(ImportCard(self.place, self.shop.settings.zone), self._add)
 
     def _add(self, chosen: ChosenLog | None) -> None:
