@@ -141,14 +141,22 @@ def leave_out(w: Writer, place_id: int, first: int, last: int, word: Word) -> Le
     return line
 
 
-def leave_out_these(w: Writer, place_id: int, rows: Again, word: Word) -> Leaving:
-    """Leave those of some readings out that stand at a place as they are. BadInput where none does."""
+def leave_out_these(
+    w: Writer, place_id: int, rows: Again, word: Word, progress: Callable[[int, int], None] = lambda done, of: None
+) -> Leaving:
+    """Leave those of some readings out that stand at a place as they are. BadInput where none does.
+
+    progress: called with readings done and in all.
+    """
     found = extent_of(w, place_id, rows)
     if found is None:
         raise BadInput("readings", 0, "some that stand there as they are")
     line = _add(w, place_id, (found.first, found.last), found.readings, word)
+    done = 0
     for part in _standing(w, place_id, rows):
         _keep(w, line, part)
+        done += len(part[0])
+        progress(done, found.readings)
     _take_away(w, line)
     return line
 
