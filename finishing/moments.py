@@ -1,8 +1,10 @@
-"""Times as people type them: ISO 8601, a date, or a clock time of today, in the shop's zone."""
+"""Times as people type them: ISO 8601, a date, a clock time of today, or a day in words, in the shop's zone."""
 
 from __future__ import annotations
 
+import datetime as dt
 import re
+from collections.abc import Callable
 from zoneinfo import ZoneInfo
 
 import pendulum
@@ -12,57 +14,183 @@ from finishing.clock import SECONDS, at_zone, hour_of
 from finishing.errors import BadInput
 
 AHEAD = "a date or time ahead of now, such as 2026-12-19, 19 Dec or 2026-12-19T14:00"
+DAY_AHEAD = "a time ahead of now, such as saturday, tonight, tomorrow 18:30, 19 Dec or 2026-12-19T14:00"
 EXPECTED = "a time such as 18:30, 2026-03-14 18:30 or 2026-03-14T18:30+01:00"
 
-
 A_DATE = re.compile(r"\d{4}-?\d{2}-?\d{2}")
+A_CLOCK = re.compile(r"\d{1,2}:\d{2}(?: ?(?:Z|[+-]\d{2}:?\d{2}))?")
+SPACED = re.compile(r"(?<=:\d{2}) (?=Z$|[+-]\d{2}:?\d{2}$)")
+"""A space before an offset."""
 
 IN_WORDS = re.compile(r"(\d{1,2})\.? +([A-Za-z]{3,9})\.?(?: +(\d{4}))?")
 """19 December, 19 Dec 2026."""
 
+WITH_CLOCK = re.compile(r"(.*?)(?:,? +(?:at +)?(\d{1,2}:\d{2}))?")
+"""A day in words, and a clock time after it."""
+
 MONTHS = ("january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november",
           "december")  # fmt: skip
+DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+
+TONIGHT = "20:00"
+"""What tonight means without a clock time. Our own choice."""
+
+GRACE = 60.0 / SECONDS
+"""How far ahead of now [hours] a time may be that has passed: clocks differ."""
 
 
-def parse_moment(text: str, field: str, zone: str, now: float) -> float:
+class Skipped(BadInput):
+    """A local time that doesn't exist: the clocks are put forward over it."""
+
+
+def parse_moment(text: str, field: str, zone: str, now: float, *, passed: bool = False) -> float:
     """The hour [since the epoch] meant; without an offset, in the shop's zone. BadInput when it is no time.
 
-    A local time that a daylight-saving night skips is moved on by the hour skipped; of a doubled one, the later.
+    A local time that a daylight-saving night skips is refused (Skipped). Of one that comes twice the first is taken,
+    with `passed` the second as soon as that is not ahead of now; an offset, as in 02:30+02:00, says which. A date
+    alone means its first moment.
     """
     body = text.strip()
-    if 3 <= len(body) <= 5 and ":" in body:
-        body = f"{at_zone(now, zone).format('YYYY-MM-DD')} {body.zfill(5)}"
+    if A_CLOCK.fullmatch(body):
+        body = f"{at_zone(now, zone).format('YYYY-MM-DD')} {'0' if body[1] == ':' else ''}{body}"
+    body = SPACED.sub("", body)
     if not body[:4].isdigit():
         raise BadInput(field, text, EXPECTED)
     try:
-        moment = pendulum.parse(body, tz=zone)
+        moment, wall = pendulum.parse(body, tz=zone), pendulum.parse(body)
     except (ParserError, ValueError, OverflowError):
         raise BadInput(field, text, EXPECTED) from None
-    if not isinstance(moment, pendulum.DateTime) or not 1970 <= moment.year <= 2200:
+    if not (isinstance(moment, pendulum.DateTime) and isinstance(wall, pendulum.DateTime)):
         raise BadInput(field, text, EXPECTED)
-    return hour_of(moment)
+    if not 1970 <= moment.year <= 2200:
+        raise BadInput(field, text, EXPECTED)
+    if moment.timezone_name != zone:
+        return hour_of(moment)
+    first, second = _both(wall, zone)
+    if first.naive() != wall.naive():
+        change = _change(hour_of(first), hour_of(second), zone)
+        if A_DATE.fullmatch(body):
+            return change
+        raise Skipped(field, text, _around(change, zone))
+    return hour_of(second if passed and hour_of(second) <= now + GRACE else first)
+
+
+def _both(wall: pendulum.DateTime, zone: str) -> tuple[pendulum.DateTime, pendulum.DateTime]:
+    """A local time with either fold (PEP 495): the same but where it comes twice, the earlier first.
+
+    Where the clocks skip it, it is moved out of the gap, the first to before it.
+    """
+    first, second = (
+        pendulum.datetime(wall.year, wall.month, wall.day, wall.hour, wall.minute, wall.second, wall.microsecond,
+                          tz=zone, fold=fold)
+        for fold in (0, 1)
+    )  # fmt: skip
+    return first, second
+
+
+def which(hour: float, zone: str) -> str:
+    """Of a local time that comes twice, which is meant, as it can be typed: "02:30+01:00"; "" for any other."""
+    local = at_zone(hour, zone)
+    first, second = _both(local, zone)
+    return local.format("HH:mmZ") if first.utcoffset() != second.utcoffset() else ""
+
+
+def _change(before: float, after: float, zone: str) -> float:
+    """The hour at which the clocks are put forward, between two on either side of it."""
+    low, high = round(before * SECONDS), round(after * SECONDS)
+    old = at_zone(before, zone).utcoffset()
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (middle, high) if at_zone(middle / SECONDS, zone).utcoffset() == old else (low, middle)
+    return high / SECONDS
+
+
+def _around(change: float, zone: str) -> str:
+    """The local times between which there is none, in words."""
+    last = at_zone(change - 1.0 / SECONDS, zone).naive().add(seconds=1)
+    first = at_zone(change, zone)
+    form = "HH:mm" if last.date() == first.date() else "YYYY-MM-DD HH:mm"
+    return f"a time before {last.format(form)} or from {first.format(form)} on: the clocks are put forward then"
 
 
 def parse_when(text: str, field: str, zone: str, now: float) -> float:
-    """As `parse_moment`, but not ahead of now: an entry is of what has happened. A minute's grace for clocks."""
+    """As `parse_moment`, but not ahead of now: an entry is of what has happened. A minute's grace for clocks.
+
+    Of a local time that comes twice it is the later one that has passed.
+    """
     if A_DATE.fullmatch(text.strip()):
         raise BadInput(field, text, "a time with the date, such as 2026-03-14 18:30")
-    hour = parse_moment(text, field, zone, now)
-    if hour > now + 60.0 / SECONDS:
+    hour = parse_moment(text, field, zone, now, passed=True)
+    if hour > now + GRACE:
         raise BadInput(field, text, "a time that has passed")
     return min(hour, now)
+
+
+def parse_stretch(texts: tuple[str, str], fields: tuple[str, str], zone: str, now: float) -> tuple[float, float]:
+    """From one time until another [hours], each with its date or a clock time of today; the end may lie ahead."""
+    for text, field in zip(texts, fields, strict=True):
+        if A_DATE.fullmatch(text.strip()):
+            raise BadInput(field, text, "a time with the date, such as 2026-03-14 18:30")
+    first, last = (parse_moment(text, field, zone, now) for text, field in zip(texts, fields, strict=True))
+    if last < first:
+        raise BadInput(fields[1], texts[1], f"a time after {texts[0].strip()}")
+    return first, last
 
 
 def parse_wanted(text: str, field: str, zone: str, now: float) -> float:
     """A wanted-by date or time, ahead of now. A date alone means eight in the morning of that day; in words
     (19 December) it may lack the year."""
     body = _dated(text.strip(), zone, now)
+    return _ahead(f"{body} 08:00" if A_DATE.fullmatch(body) else body, text, field, zone, now, AHEAD)
+
+
+def parse_day(text: str, field: str, zone: str, now: float, begins: Callable[[dt.date], str]) -> float:
+    """A time ahead of now, typed as such, as a date, or as a day: "saturday", "tonight", "tomorrow 18:30".
+
+    begins: the clock time meant by a day without one. A weekday is the next one whose time is ahead of now.
+    """
+    found = WITH_CLOCK.fullmatch(text.strip().lower())
+    name, clock = (found[1], found[2]) if found else ("", None)
+    today = at_zone(now, zone).date()
+
+    def at(date: dt.date, usual: str | None = None) -> float:
+        body = f"{date.isoformat()} {(clock or usual or begins(date)).zfill(5)}"
+        return _ahead(body, text, field, zone, now, DAY_AHEAD)
+
+    weekday = next((n for n, day in enumerate(DAYS) if len(name) >= 3 and day.startswith(name)), None)
+    if weekday is not None:
+        date = today + dt.timedelta(days=(weekday - today.weekday()) % 7)
+        try:
+            return at(date)
+        except Skipped:
+            raise
+        except BadInput:
+            if date != today:
+                raise
+            return at(date + dt.timedelta(days=7))
+    if name in ("today", "tonight"):
+        return at(today, TONIGHT if name == "tonight" else None)
+    if name == "tomorrow":
+        return at(today + dt.timedelta(days=1))
+    body = _dated(name, zone, now)
+    if A_DATE.fullmatch(body):
+        try:
+            return at(dt.date.fromisoformat(body))
+        except ValueError:
+            raise BadInput(field, text, DAY_AHEAD) from None
+    return _ahead(text.strip(), text, field, zone, now, DAY_AHEAD)
+
+
+def _ahead(body: str, text: str, field: str, zone: str, now: float, expected: str) -> float:
+    """A time ahead of now. BadInput with what was typed."""
     try:
-        hour = parse_moment(f"{body} 08:00" if A_DATE.fullmatch(body) else body, field, zone, now)
+        hour = parse_moment(body, field, zone, now)
+    except Skipped as skipped:
+        raise Skipped(field, text, skipped.expected) from None
     except BadInput:
-        raise BadInput(field, text, AHEAD) from None
+        raise BadInput(field, text, expected) from None
     if hour < now:
-        raise BadInput(field, text, AHEAD)
+        raise BadInput(field, text, expected)
     return hour
 
 

@@ -16,10 +16,11 @@ FIRST_HOUR, LAST_HOUR = 262_968.0, 2_016_144.0
 
 
 @contextmanager
-def open_shop(now: float) -> Iterator[Shop]:
+def open_shop(now: float, *, stays: bool = False) -> Iterator[Shop]:
     """The shop where the environment says it is, closed afterwards; the day's backup is taken first.
 
-    BadInput for a clock that stands in no year the record takes.
+    Of a shop that may only be read it says so at the end, as what would record is refused with a line of its own.
+    stays: whoever stays says so at once. BadInput for a clock that stands in no year the record takes.
     """
     if not FIRST_HOUR <= now <= LAST_HOUR:
         raise BadInput("this machine's clock", iso(now, "UTC"), "a year from 2000 to 2199", "set it right")
@@ -28,5 +29,7 @@ def open_shop(now: float) -> Iterator[Shop]:
         if trouble := daily_backup(shop, now):
             complain(trouble)
         yield shop
+        if shop.read_only and not stays:
+            complain(shop.read_only)
     finally:
         shop.close()

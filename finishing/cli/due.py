@@ -2,45 +2,69 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 import click
 
 from finishing.cli.context import open_shop
-from finishing.cli.text import say, say_json, table
+from finishing.cli.text import say, say_json, table, what_words
 from finishing.clock import at_zone, now_hour
 from finishing.errors import BadInput
+from finishing.moments import parse_day
 from finishing.shop.bench import Bench, Group
 from finishing.shop.shop import Shop
 from finishing.shop.views import bench_view
 
+MORNING = "08:00"
+"""When a day without working hours is taken to begin."""
+
 
 @click.command()
+@click.option("--at", "at", metavar="WHEN", help="what will be due then, if nothing is recorded until then: saturday, "
+              "tonight, tomorrow 18:30, 19 Dec; a day alone means when its working hours begin")  # fmt: skip
 @click.option("--json", "as_json", is_flag=True, help="print JSON")
 @click.option(
     "--watch", "watching", is_flag=True, help="stay, and say it anew whenever it changes; control and c ends it"
 )
 @click.option("--notify", is_flag=True, help="with --watch: what comes up also as a notification on the desktop")
-def due(as_json: bool, watching: bool, notify: bool) -> None:
+def due(at: str | None, as_json: bool, watching: bool, notify: bool) -> None:
     """What to do now, what next, what rests, and what is ready to go out."""
     now = now_hour()
     if (as_json or not watching) and (watching or notify):
         raise BadInput("--watch", "--json" if as_json else "--notify alone", "--watch alone, or with --notify")
-    with open_shop(now) as shop:
+    if at is not None and watching:
+        raise BadInput("--at", at, "--at without --watch")
+    with open_shop(now, stays=watching) as shop:
+        then = None if at is None else _then(shop, at, now)
         if watching:
             from finishing.cli.watch import watch
 
             watch(shop, notify=notify)
         elif as_json:
-            say_json(bench_view(shop.bench(now)))
+            say_json(bench_view(shop.bench(now, then)))
         else:
-            print_bench(shop, now)
+            print_bench(shop, now, then)
 
 
-def print_bench(shop: Shop, now: float) -> None:
-    """The bench as plain text: what the home screen says."""
-    bench = shop.bench(now)
+def _then(shop: Shop, text: str, now: float) -> float:
+    settings = shop.settings
+    hours = settings.working_hours()
+
+    def begins(date: dt.date) -> str:
+        spans = hours.spans(date)
+        return f"{spans[0].start // 60:02d}:{spans[0].start % 60:02d}" if spans else MORNING
+
+    return parse_day(text, "--at", settings.zone, now, begins)
+
+
+def print_bench(shop: Shop, now: float, then: float | None = None) -> None:
+    """The bench as plain text: what the home screen says; or what it will say at an hour ahead."""
+    bench = shop.bench(now, then)
     invented = "  (an invented shop)" if shop.invented else ""
-    say(f"{at_zone(now, bench.zone).format('dddd D MMMM YYYY, HH:mm')}{invented}")
-    for line in shop.air_lines(now):
+    say(f"{at_zone(bench.as_of, bench.zone).format('dddd D MMMM YYYY, HH:mm')}{invented}")
+    if bench.ahead:
+        say("As it will stand then, in the air expected, if nothing is recorded until then.")
+    for line in shop.air_lines(now, then):
         say(f"  {line}")
     if not bench.rows:
         say("No open batch. Add one: finishing batch add --help")
@@ -54,8 +78,9 @@ def _print_group(bench: Bench, group: Group) -> None:
     if not rows:
         return
     say()
-    cells = [(row.code, f"{row.what} ×{row.pieces}", row.do, row.stands) for row in rows]
-    table(cells, (group.heading.upper(), "", "", ""), indent="  ")
+    cells = [(row.code, what_words(row.what, row.pieces), row.do, row.stands) for row in rows]
+    heading = group.heading_then if bench.ahead else group.heading
+    table(cells, (heading.upper(), "", "", ""), indent="  ")
 
 
 def _print_cautions(bench: Bench) -> None:

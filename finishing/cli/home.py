@@ -8,13 +8,14 @@ import sys
 
 from finishing.cli.context import open_shop
 from finishing.cli.due import print_bench
+from finishing.cli.text import complain
 from finishing.clock import now_hour
 from finishing.shop.shop import Shop
 
 
 def home() -> None:
     """Open the shop and show it; the invented one where its maker would rather look at that first."""
-    with open_shop(now_hour()) as shop:
+    with open_shop(now_hour(), stays=True) as shop:
         look_around = show(shop)
     if look_around:
         from finishing.cli.demo import show_demo
@@ -30,6 +31,8 @@ def show(shop: Shop) -> bool:
     in_browser = "TEXTUAL_DRIVER" in os.environ  # set by what serves the screens to one
     if not in_browser and (not (sys.stdout.isatty() and sys.stdin.isatty()) or os.environ.get("TERM") == "dumb"):
         print_bench(shop, now_hour())
+        if shop.read_only:
+            complain(shop.read_only)
         return False
     from finishing.screens.app import OPEN_DEMO, FinishingApp
 

@@ -11,7 +11,7 @@ import pendulum
 
 from finishing.cli import options
 from finishing.cli.context import open_shop
-from finishing.cli.text import say, say_json, table
+from finishing.cli.text import say, say_json, table, what_words
 from finishing.clock import at_zone, now_hour
 from finishing.errors import BadInput
 from finishing.moments import parse_moment
@@ -221,7 +221,7 @@ def _print_lines(laid: PlanSheet) -> None:
     rows = [
         (
             line.code,
-            f"{line.what} ×{line.pieces}"[:26],
+            what_words(line.what, line.pieces, 22),
             _date(line.wanted, laid),
             _packed(line, laid),
             late_words(line),

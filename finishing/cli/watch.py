@@ -9,7 +9,7 @@ import click
 
 from finishing.cli import desktop
 from finishing.cli.due import print_bench
-from finishing.cli.text import say
+from finishing.cli.text import complain, say
 from finishing.clock import Clock, at_zone, now_hour
 from finishing.exchange.plain import plain
 from finishing.shop.bench import Group
@@ -28,6 +28,8 @@ def watch(shop: Shop, *, notify: bool, clock: Clock = now_hour, wait: Wait = tim
     notify: also on the desktop. Without a connection it says so once, and goes on when it is back.
     """
     shop.listen()
+    if shop.read_only:
+        complain(shop.read_only)
     before: dict[str, tuple[Group, str]] | None = None
     lost = False
     while True:

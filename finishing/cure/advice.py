@@ -12,6 +12,7 @@ from finishing.cure.coat import Coat
 from finishing.cure.finish import Finish
 from finishing.cure.fold import SEAL_OR_TEST, Fold, Next, State
 from finishing.cure.terms import Hazard, StepKind
+from finishing.units import show_duration
 
 RAGS_HOURS = 24.0
 """How long after a coat the rags are still spoken of."""
@@ -33,6 +34,7 @@ def advice(fold: Fold, following: Next | None, now: float) -> list[Caution]:
     if ahead is not None:
         said += air_cautions(ahead, *fold.track.air_at(now))
     said += [
+        *_stale_wipe(fold, following, now),
         *_wiping(fold, following, now),
         *_film(fold),
         *_air_known(fold, now),
@@ -132,6 +134,26 @@ def _film(fold: Fold) -> list[Caution]:
     coat = fold.coats[-1]
     text = f"coat {coat.number} lies about {coat.factors.film_ratio:.1f} times its usual film: slower, and softer below"
     return [Caution("heavy_coat", text, "Stenberg et al., Industrial Crops and Products 21 (2005) 263")]
+
+
+def _stale_wipe(fold: Fold, following: Next | None, now: float) -> list[Caution]:
+    """Oily wood wiped with solvent long before its first coat: one to come, or the one that is on."""
+    source = "common practice, no source"
+    if following is not None and following.step.kind is StepKind.COAT:
+        stale = fold.stale_wipe(following.position, now)
+        if stale is not None:
+            ago = show_duration(stale[1])
+            text = f"wiped with solvent {ago} ago, and oil comes up again: once more, and coat within half an hour"
+            return [Caution("stale_wipe", text, source, urgent=True)]
+    coat = fold.coats[-1] if fold.coats else None
+    stale = None if coat is None else fold.stale_wipe(coat.step, coat.at)
+    if coat is None or stale is None:
+        return []
+    text = (
+        f"coat {coat.number} went on {show_duration(stale[1])} after the wipe with solvent; its times are those of"
+        " freshly wiped wood, and it may take longer: feel it first"
+    )
+    return [Caution("stale_wipe", text, source)]
 
 
 def _wiping(fold: Fold, following: Next | None, now: float) -> list[Caution]:

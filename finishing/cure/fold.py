@@ -15,7 +15,7 @@ from finishing.cure.film import film_ratio
 from finishing.cure.finish import Finish
 from finishing.cure.schedule import Step
 from finishing.cure.species import SpeciesFactor, species_factor
-from finishing.cure.terms import Face, Release, Stage, StepKind
+from finishing.cure.terms import Extractives, Face, Release, Stage, StepKind
 from finishing.cure.track import Track
 from finishing.cure.work import (
     AbradeEntry,
@@ -67,6 +67,11 @@ class Next:
     tight: bool = False
     shut_grit: int | None = None
     remedy: str = ""
+
+
+FRESH_WIPE_HOURS = 1.0
+"""So long after a wipe with solvent an oily wood counts as freshly wiped: its oil comes up again. Makers are told half
+an hour; a batch takes its time. Common practice, no source."""
 
 
 class Fold:
@@ -194,13 +199,36 @@ class Fold:
 
     def _solvent_wiped(self, coat_step: int) -> bool:
         """Whether the schedule wipes the wood with solvent between the last coat and this one."""
+        return self._wipe_before(coat_step) is not None
+
+    def _wipe_before(self, coat_step: int) -> int | None:
+        """Position of the wipe with solvent between the last coat and this one."""
         for i in range(coat_step - 1, -1, -1):
             kind = self.batch.schedule.steps[i].kind
             if kind is StepKind.CLEAN:
-                return True
+                return i
             if kind is StepKind.COAT:
-                return False
-        return False
+                return None
+        return None
+
+    def stale_wipe(self, position: int, at: float) -> tuple[int, float] | None:
+        """The wipe with solvent of oily wood that is no longer fresh for its first coat at an hour: position and hours.
+
+        None where it is fresh, for any other step or wood, and where nobody recorded the wipe.
+        """
+        step = self.batch.schedule.steps[position]
+        oily = any(w.extractives in (Extractives.MODERATE, Extractives.HIGH) for w in self.batch.woods)
+        wipe = self._wipe_before(position) if step.kind is StepKind.COAT and oily else None
+        if wipe is None or wipe not in self.done or any(c.at < at for c in self._below(step.face)):
+            return None
+        hours = at - self.done[wipe]
+        return (wipe, hours) if hours > FRESH_WIPE_HOURS else None
+
+    def wipe_again(self, now: float) -> int | None:
+        """Position of the wipe with solvent that is to be done once more before the next step, which is a coat."""
+        following = self.next(now)
+        stale = None if following is None else self.stale_wipe(following.position, now)
+        return None if stale is None else stale[0]
 
     @property
     def reached(self) -> int:

@@ -85,7 +85,9 @@ class FinishingApp(Steady, App[str], inherit_bindings=False):
         self.set_class(few_colours(self), "-plain")
         self.shop.listen()
         self.push_screen(BenchScreen(self.shop, self.clock))
-        if is_new(self.shop):
+        if self.shop.read_only:
+            self.notify(plain(self.shop.read_only), severity="warning", timeout=10, markup=False)
+        elif is_new(self.shop):
             from finishing.screens.pages.welcome import Welcome
 
             self.push_screen(Welcome(self.shop, self.clock), self._begin)

@@ -28,6 +28,12 @@ class Group(StrEnum):
         """The group's heading."""
         return "ready to go out" if self is Group.READY else self.value
 
+    @property
+    def heading_then(self) -> str:
+        """The same, of the bench at a time ahead."""
+        words = {Group.NOW: "then", Group.TODAY: "later that day", Group.LATER: "after that day"}
+        return words.get(self, self.heading)
+
 
 class Mark(StrEnum):
     """What a stretch of a row's bar means."""
@@ -69,24 +75,34 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Bench:
-    """All rows in order, as of an hour."""
+    """All rows in order, as of an hour. now: when it was asked for; ahead: whether that is before the hour."""
 
-    now: float
+    as_of: float
     zone: str
     rows: tuple[Row, ...]
+    now: float
+
+    @property
+    def ahead(self) -> bool:
+        """Whether it is the bench to come."""
+        return self.now < self.as_of
 
     def group(self, group: Group) -> tuple[Row, ...]:
         """The rows of one group, in order."""
         return tuple(row for row in self.rows if row.group is group)
 
 
-def lay_out(standings: Sequence[tuple[str, Progress]], now: float, zone: str) -> Bench:
-    """Group and order open batches. standings: what the pieces are, and how each batch stands."""
+def lay_out(standings: Sequence[tuple[str, Progress]], now: float, zone: str, asked: float | None = None) -> Bench:
+    """Group and order open batches. standings: what the pieces are, and how each batch stands at the hour `now`.
+
+    asked: an hour before it, at which the question is put.
+    """
+    asked = now if asked is None else asked
     end_of_day = hour_of(at_zone(now, zone).end_of("day"))
-    rows = [_row(what, p, now, zone, end_of_day) for what, p in standings if p.closed is None]
+    rows = [_row(what, p, now, zone, end_of_day, asked < now) for what, p in standings if p.closed is None]
     order = list(Group)
     rows.sort(key=lambda r: (order.index(r.group), *_urgency(r), natural(r.code)))
-    return Bench(now, zone, tuple(rows))
+    return Bench(now, zone, tuple(rows), asked)
 
 
 def _urgency(row: Row) -> tuple[float, float]:
@@ -96,7 +112,7 @@ def _urgency(row: Row) -> tuple[float, float]:
     return (far if first is None else first, far if wanted is None else wanted)
 
 
-def _row(what: str, p: Progress, now: float, zone: str, end_of_day: float) -> Row:
+def _row(what: str, p: Progress, now: float, zone: str, end_of_day: float, ahead: bool) -> Row:
     batch, following = p.batch, p.next
     if following is None:
         group, do, stands, opens = _resting(p, now, zone)
@@ -105,7 +121,7 @@ def _row(what: str, p: Progress, now: float, zone: str, end_of_day: float) -> Ro
         group = _group(p, following, end_of_day)
         do = step_words(batch.schedule, following.position)
         short = brief_step(batch.schedule, following.position)
-        stands = "on hold" if p.held else next_words(following, now, zone)
+        stands = "on hold" if p.held else next_words(following, now, zone, ahead=ahead)
         brief = "on hold" if p.held else brief_words(following, now, zone)
         opens, shuts = following.opens, following.shuts
     woods = tuple(w.name for w in batch.woods)

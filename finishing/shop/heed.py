@@ -1,4 +1,4 @@
-"""What to heed as a step is put on record: it is early, others are skipped, or the amount can hardly be true."""
+"""What to heed as a step is put on record: early, others skipped, a wipe gone stale, or an amount hardly true."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from finishing.cure.terms import StepKind
 from finishing.shop import cans
 from finishing.shop.shop import Shop, Standing
 from finishing.shop.words import and_words, next_words, step_words
-from finishing.units import show_volume
+from finishing.units import show_duration, show_volume
 
 MANY, FEW = 3.0, 0.2
 """An amount so many times what a coat should take is asked about. Our own choice."""
@@ -16,12 +16,18 @@ MANY, FEW = 3.0, 0.2
 
 def before(batch: Standing, position: int, at: float, zone: str) -> str:
     """How a step stands just before it is done, "" where it is simply open: for asking."""
-    return _heed(batch, position, at, zone, "early: it can be counted on {}; feel it first")
+    if position == batch.fold.wipe_again(at):
+        return "once more: so long after the last, oil has come up again"
+    said = _heed(batch, position, at, zone, "early: it can be counted on {}; feel it first")
+    return "; ".join(
+        filter(None, (said, _stale_wipe(batch, position, at, "the wipe with solvent was {} ago: wipe again")))
+    )
 
 
 def after(batch: Standing, position: int, at: float, zone: str) -> str:
     """The same for a step that was done at an hour. batch: as it stood before."""
-    return _heed(batch, position, at, zone, "early: it could be counted on {}")
+    said = _heed(batch, position, at, zone, "early: it could be counted on {}")
+    return "; ".join(filter(None, (said, _stale_wipe(batch, position, at, "{} after the wipe with solvent"))))
 
 
 def _heed(batch: Standing, position: int, at: float, zone: str, early: str) -> str:
@@ -30,6 +36,12 @@ def _heed(batch: Standing, position: int, at: float, zone: str, early: str) -> s
     if stands is not None and stands.state is State.WAITING:
         words = early.format(words)
     return "; ".join(filter(None, (_skipped(batch, position, at), words)))
+
+
+def _stale_wipe(batch: Standing, position: int, at: float, words: str) -> str:
+    """That oily wood was wiped too long before its first coat."""
+    stale = batch.fold.stale_wipe(position, at)
+    return "" if stale is None else words.format(show_duration(stale[1]))
 
 
 def _skipped(batch: Standing, position: int, at: float) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -18,9 +18,10 @@ from finishing.errors import BadFile, BadInput
 from finishing.exchange.plain import plain
 from finishing.exchange.readings import LogReading
 from finishing.shop.shop import Shop
+from finishing.shop.stays_out import StaysOut
 from finishing.store import places as stored
 from finishing.store import readings as stored_readings
-from finishing.store.insert import BATCH_OF_ROWS
+from finishing.store.left_out import Rows, slices
 from finishing.store.places import PlaceRow
 from finishing.store.readings import LogImport
 
@@ -131,12 +132,21 @@ def _reading(second: float, warmth: float, damp: float) -> Reading:
 
 @dataclass(frozen=True, slots=True)
 class Imported:
-    """What an import added, or would have (dry): new readings of all the log had."""
+    """What an import added, or would have (dry): new readings of all the log had.
+
+    left_out: so many were left out before, and stay out.
+    """
 
     place: str
     rows: int
     added: int
     dry: bool
+    left_out: int = 0
+
+    @property
+    def old(self) -> int:
+        """How many were there already."""
+        return self.rows - self.added - self.left_out
 
 
 def import_log(
@@ -147,15 +157,16 @@ def import_log(
     now: float,
     *,
     dry: bool = False,
+    again: bool = False,
     progress: Progress | None = None,
 ) -> Imported:
     """Add a log's readings to a place, all or none; those already there stay as they are.
 
-    dry: count what would be new and add nothing. progress: called with readings done and in all; what it raises stops
-    the work with nothing added. BadFile when the file is gone since it was read. BadInput where a reading lies days
-    ahead of now: it would pass for what is known of the air to come.
+    again: those that were left out before, too. dry: count what would be new and add nothing. progress: called with
+    readings done and in all; what it raises stops the work with nothing added. BadFile when the file is gone since it
+    was read. BadInput where a reading lies days ahead of now: it would pass for what is known of the air to come.
     """
-    rows, done, added = len(log), 0, 0
+    rows, done, added, left_out = len(log), 0, 0, 0
     last = log.understanding.last / SECONDS
     if last > now + RUNS_FAST_HOURS:
         said = f"a reading of {at_zone(last, shop.settings.zone).format('YYYY-MM-DD HH:mm')}"
@@ -165,30 +176,43 @@ def import_log(
     digest = _digest(path)
     with shop.store.write(turn_later=True) as w:  # other benches record while a long log comes in
         place = stored.by_name(w, name)
-        for part in log.stretches():
-            for begin in range(0, len(part.seconds), BATCH_OF_ROWS):
-                some = slice(begin, begin + BATCH_OF_ROWS)
-                added += stored_readings.add_readings(
-                    w, place.id, part.seconds[some], part.temperature_c[some], part.humidity_pct[some]
-                )
-                done += len(part.seconds[some])
-                if progress is not None:
-                    progress(done, rows)
+        stays = None if again else StaysOut(w, place.id, log.understanding.first, log.understanding.last, _rows(log))
+        for part in slices(_rows(log)):
+            out = None if stays is None else stays.mask(part)
+            new = part if out is None or not out.any() else (part[0][~out], part[1][~out], part[2][~out])
+            added += stored_readings.add_readings(w, place.id, *new)
+            done += len(part[0])
+            left_out += len(part[0]) - len(new[0])
+            if progress is not None:
+                progress(done, rows)
         if not dry:
             w.take_turn()
             stored_readings.remember_import(w, LogImport(place.id, path.name, digest, rows, added, now))
             w.commit()
     # Not shop.forget(): this may run beside the screens' own thread, which sees the commit by the data's version.
-    return Imported(place.name, rows, added, dry)
+    return Imported(place.name, rows, added, dry, left_out)
+
+
+def old_words(done: Imported) -> str:
+    """How many were there already, and how many stay out, to go on a sentence with; "" where all were new."""
+    old = f", {done.old:,} were there already" if done.old else ""
+    return old + (f", {done.left_out:,} were left out before and stay out" if done.left_out else "")
+
+
+def _rows(log: LogReading) -> Iterator[Rows]:
+    return ((part.seconds, part.temperature_c, part.humidity_pct) for part in log.stretches())
 
 
 def add_reading(shop: Shop, name: str, second: int, temperature_c: float, humidity_pct: float) -> bool:
-    """Add one reading at an epoch second, humidity NaN where there is none; False if that second has one already."""
+    """Add one reading at an epoch second, humidity NaN where there is none.
+
+    False if that second has one already, or the same was left out.
+    """
+    row = np.array([second]), np.array([temperature_c]), np.array([humidity_pct])
     with shop.store.write() as w:
         place = stored.by_name(w, name)
-        new = stored_readings.add_readings(
-            w, place.id, np.array([second]), np.array([temperature_c]), np.array([humidity_pct])
-        )
+        stays = StaysOut(w, place.id, second, second, [row])
+        new = 0 if stays.mask(row).any() else stored_readings.add_readings(w, place.id, *row)
         w.commit()
     shop.forget()
     return new == 1

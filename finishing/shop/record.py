@@ -64,7 +64,7 @@ def _record_at(shop: Shop, draft: StepDraft, position: int, now: float) -> str:
     if step.kind is StepKind.COAT:
         entry, can = _coat(shop, batch, position, draft, at)
     else:
-        _check_step(batch, position)
+        _check_step(batch, position, at)
         if draft.amount_ml is not None:
             raise BadInput("amount", draft.amount_ml, "an amount on a coat and on no other step")
         can = None if draft.can is None else cans.checked(shop, draft.can, step.finish)
@@ -123,9 +123,9 @@ def _check_coat(batch: Standing, position: int, at: float) -> None:
         raise BadInput("coat", words, "a time after the coat below it")
 
 
-def _check_step(batch: Standing, position: int) -> None:
-    """No step twice, and none that rests on a coat which is not on."""
-    if position in batch.fold.done:
+def _check_step(batch: Standing, position: int, at: float) -> None:
+    """No step twice but a wipe with solvent gone stale, and none that rests on a coat which is not on."""
+    if position in batch.fold.done and position != batch.fold.wipe_again(at):
         words = step_words(batch.batch.schedule, position)
         raise BadInput("step", words, "a step that is not on record yet; void the entry if it was wrong")
     _check_below(batch, position, "step")

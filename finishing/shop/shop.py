@@ -118,6 +118,14 @@ class Shop:
         """The folder of the maker's own finishes, schedules and woods, and of backups."""
         return self.store.location.home
 
+    @property
+    def read_only(self) -> str:
+        """Why nothing can be recorded, in words; "" where it can."""
+        if not self.store.read_only:
+            return ""
+        shown = self.store.location.shown
+        return f"the database {shown} may only be read: nothing can be recorded, and the day's backup is left out"
+
     def close(self) -> None:
         """Let go of the database."""
         self.store.close()
@@ -216,11 +224,11 @@ class Shop:
         with self.store.read() as r:
             return climate.airs(r, rack.places, since, rack.settings.zone, now)
 
-    def bench(self, now: float) -> Bench:
-        """The bench as of an hour."""
-        rack = self.rack(now)
-        standings = [(s.row.what, s.progress(now)) for s in rack.standings.values()]
-        return lay_out(standings, now, rack.settings.zone)
+    def bench(self, now: float, then: float | None = None) -> Bench:
+        """The bench as of an hour; or as of an hour ahead (then), if nothing is recorded until then."""
+        rack, hour = self.rack(now), now if then is None else then
+        standings = [(s.row.what, s.progress(hour)) for s in rack.standings.values()]
+        return lay_out(standings, hour, rack.settings.zone, now)
 
     def reasons(self, code: str, now: float) -> list[str]:
         """Why a batch's next step comes when it does."""
@@ -228,14 +236,14 @@ class Shop:
         following = standing.fold.next(now)
         return [] if following is None else next_why(standing.fold, following, self.settings.units)
 
-    def air_lines(self, now: float) -> tuple[str, ...]:
-        """The air of each place now, in words; "about" where it was not read within the hour."""
+    def air_lines(self, now: float, then: float | None = None) -> tuple[str, ...]:
+        """The air of each place now, or at an hour ahead, in words; "about" where it was not read within the hour."""
         rack = self.rack(now)
         lines = []
         for place in rack.places:
-            temperature, humidity = rack.air[place.name].at(now)
+            temperature, humidity = rack.air[place.name].at(now if then is None else then)
             measured = rack.air[place.name].measured
-            about = "" if measured is not None and now - measured[1] <= 1.0 else "about "
+            about = "" if then is None and measured is not None and now - measured[1] <= 1.0 else "about "
             lines.append(f"{place.name} {about}{show_temperature(temperature, rack.settings.units)} {humidity:.0f} %")
         return tuple(lines)
 

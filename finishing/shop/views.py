@@ -165,6 +165,7 @@ def bench_view(bench: Bench) -> View:
     """The bench: `groups` has all five, empty ones too, rows nearest first."""
     return {
         "now": when(bench.now, bench.zone),
+        "as_of": when(bench.as_of, bench.zone),
         "zone": bench.zone,
         "groups": {g.value: [row_view(row, bench.zone) for row in bench.group(g)] for g in Group},
     }

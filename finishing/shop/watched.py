@@ -66,6 +66,7 @@ def take_in(shop: Shop, watched: Watched, place: str, zone: str, now: float) -> 
         except FinishingError as trouble:
             said.append((f"{path.name}: not read in: {trouble}", False))
         else:
-            said.append((f"{path.name}: {found.added:,} new readings of {found.rows:,} for {found.place}", True))
+            stay = f", {found.left_out:,} left out before stay out" if found.left_out else ""
+            said.append((f"{path.name}: {found.added:,} new readings of {found.rows:,} for {found.place}{stay}", True))
         watched.done(path)
     return said

@@ -19,7 +19,7 @@ from finishing.cure.outlook import FIT_DAYS, LOW_AT, DayAhead, UsualDay
 from finishing.cure.rates import TOO_COLD, TOO_DAMP, RateLaw, standstill
 from finishing.cure.terms import ClockName
 from finishing.exchange.readings import LogReading
-from finishing.shop import places
+from finishing.shop import left_out, next_steps, places
 from finishing.shop.places import Imported, PlaceSheet, Progress
 from finishing.shop.shop import Rack, Shop
 from finishing.shop.words import short_time
@@ -35,7 +35,6 @@ STEP_HOURS = 1 / 12
 """It is looked for every five minutes, finer than an outlook is worth."""
 
 SAMPLES = 480
-MOVED_SHOWN = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,13 +70,17 @@ class Still:
 
 @dataclass(frozen=True, slots=True)
 class Weather:
-    """One place as of an hour: what is known of it, its air, and what stands still there in the two nights ahead."""
+    """One place as of an hour: what is known of it, its air, and what stands still there in the two nights ahead.
+
+    left: readings left out that were not taken back, the newest first.
+    """
 
     now: float
     sheet: PlaceSheet
     air: PlaceAir
     stills: tuple[Still, ...]
     gaps: tuple[Gap, ...]
+    left: tuple[left_out.Line, ...] = ()
 
     @property
     def usual(self) -> UsualDay | None:
@@ -120,7 +123,8 @@ def weather(shop: Shop, name: str, now: float) -> Weather:
     air = rack.air[found.place.name]
     since = now - FIT_DAYS * 24.0
     gaps = tuple(gap for gap in air.gaps if gap.end > since)
-    return Weather(now, found, air, stills(rack, found.place.name, now), gaps)
+    left = tuple(line for line in left_out.lines(shop, name) if line.back is None)
+    return Weather(now, found, air, stills(rack, found.place.name, now), gaps, left)
 
 
 def stills(rack: Rack, place: str, now: float, ahead: float = AHEAD_HOURS) -> tuple[Still, ...]:
@@ -188,7 +192,7 @@ def expected(found: Weather, date: dt.date) -> UsualDay | None:
 
 def expect_day(shop: Shop, name: str, day: DayAhead, now: float) -> str:
     """What is expected of a day at a place, put on record; says which next steps it moves."""
-    before = _opens(shop, now)
+    before = next_steps.opens(shop, now)
     places.expect(shop, name, day, now)
     units = shop.settings.units
     said = f"{shop.place(name).name}: {show_temperature(day.low_c, units)} to {show_temperature(day.high_c, units)}"
@@ -197,7 +201,7 @@ def expect_day(shop: Shop, name: str, day: DayAhead, now: float) -> str:
 
 def set_usual(shop: Shop, name: str, usual: UsualDay, now: float) -> str:
     """Another usual day for a place; says which next steps it moves, or that readings hold before it."""
-    before = _opens(shop, now)
+    before = next_steps.opens(shop, now)
     with shop.store.write() as w:
         place = stored.by_name(w, name)
         stored.set_usual(w, place.id, usual, now)
@@ -224,27 +228,8 @@ def at_words(date: dt.date) -> str:
     return f"{date:%a} {date.day} {date:%b}"
 
 
-def _opens(shop: Shop, now: float) -> dict[str, float | None]:
-    """When the next step of each open batch can be counted on."""
-    steps = {code: standing.fold.next(now) for code, standing in shop.rack(now).standings.items()}
-    return {code: step.opens for code, step in steps.items() if step is not None}
-
-
-def _moved(shop: Shop, before: dict[str, float | None], now: float) -> str:
-    zone = shop.settings.zone
-
-    def when(hour: float | None) -> str:
-        return "no date" if hour is None else short_time(hour, zone, now)
-
-    moved = [
-        f"{code} now {when(hour)}, was {when(before[code])}"
-        for code, hour in _opens(shop, now).items()
-        if code in before and when(before[code]) != when(hour)
-    ]
-    if not moved:
-        return "; no next step moves"
-    more = f" and {len(moved) - MOVED_SHOWN} more" if len(moved) > MOVED_SHOWN else ""
-    return f"; {'; '.join(moved[:MOVED_SHOWN])}{more}"
+def _moved(shop: Shop, before: next_steps.Opens, now: float) -> str:
+    return next_steps.moved_words(next_steps.moved(shop, before, now), shop.settings.zone, now)
 
 
 def add_log(
@@ -255,9 +240,8 @@ def add_log(
 
 
 def imported_words(done: Imported) -> str:
-    """What an import came to: how many readings were new."""
-    old = done.rows - done.added
-    return f"{done.place}: {done.added:,} readings added" + (f", {old:,} were there already" if old else "")
+    """What an import came to: how many readings were new, there already, or left out before."""
+    return f"{done.place}: {done.added:,} readings added{places.old_words(done)}"
 
 
 def completions(text: str, most: int = 200) -> Sequence[str]:

@@ -80,15 +80,19 @@ def brief_step(schedule: Schedule, position: int) -> str:
     return f"coat {schedule.coat_number(position)}/{schedule.coats}{side}"
 
 
-def next_words(following: Next, now: float, zone: str) -> str:
-    """How the next step stands: "open, shuts Thu 21:40 (3 h 10)", "from 18:20 (in 2 h)"."""
+def next_words(following: Next, now: float, zone: str, *, ahead: bool = False) -> str:
+    """How the next step stands: "open, shuts Thu 21:40 (3 h 10)", "from 18:20 (in 2 h)".
+
+    ahead: at a time to come, of which "in" and "ago" would be misread.
+    """
     if following.state is State.TEST_FIRST:
         return "seal or test first: no date on bare oily wood"
     if following.state is State.NEVER:
         return "stands still in this air"
     if following.state is State.SHUT:
         grit = f"abrade P{following.shut_grit} first" if following.shut_grit else "abrade first"
-        return f"window shut {_ago(following.shuts, now, zone)}: {grit}"
+        since = f"since {short_time(following.shuts, zone, now)}" if ahead and following.shuts is not None else ""
+        return f"window shut {since or _ago(following.shuts, now, zone)}: {grit}"
     shuts = ""
     if following.shuts is not None:
         shuts = f", shuts {short_time(following.shuts, zone, now)}"
@@ -96,7 +100,8 @@ def next_words(following: Next, now: float, zone: str) -> str:
         left = "" if following.shuts is None else f" ({show_duration(following.shuts - now)} left)"
         return f"open{shuts}{left}"
     assert following.opens is not None
-    return f"from {short_time(following.opens, zone, now)} (in {show_duration(following.opens - now)}){shuts}"
+    until = "" if ahead else f" (in {show_duration(following.opens - now)})"
+    return f"from {short_time(following.opens, zone, now)}{until}{shuts}"
 
 
 def brief_words(following: Next, now: float, zone: str) -> str:

@@ -7,6 +7,7 @@ begin none, and each begins here: a writer's with BEGIN IMMEDIATE, which waits i
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Callable
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event
@@ -20,13 +21,19 @@ BEGIN = "sqlite_begin"
 """Execution option: which BEGIN a connection uses on SQLite."""
 
 
-def connect(url: str) -> Engine:
-    """An engine; opens nothing yet. StoreTrouble when the driver the URL asks for is not installed."""
+def connect(url: str, below: Callable[[], sqlite3.Connection] | None = None) -> Engine:
+    """An engine; opens nothing yet. StoreTrouble when the driver the URL asks for is not installed.
+
+    below: how SQLite's own connections are made where the URL doesn't say it all.
+    """
     backend = make_url(url).get_backend_name()
     # no implicit transactions; connections are handed from thread to thread, one at a time
     arguments = {"timeout": BUSY_SECONDS, "isolation_level": None, "check_same_thread": False}
     try:
-        engine = create_engine(url, connect_args=arguments) if backend == "sqlite" else _server(url)
+        if below is not None:
+            engine = create_engine(url, creator=below)
+        else:
+            engine = create_engine(url, connect_args=arguments) if backend == "sqlite" else _server(url)
     except ModuleNotFoundError as error:
         hint = "install finishing[postgresql]"
         raise StoreTrouble(f"the database needs the driver {error.name}", hint) from error

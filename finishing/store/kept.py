@@ -118,7 +118,7 @@ def keep_daily(
     the record, asked only when a backup is made. StoreTrouble if it can't be
     made; the database itself is as it was.
     """
-    if not store.location.writable:
+    if store.location.file is None or store.read_only:
         return None
     folder = folder_of(store.location)
     daily = [kept for kept in all_kept(folder) if kept.why == DAILY]

@@ -98,14 +98,18 @@ def _both(a: Extent, b: Extent) -> Extent:
 
 def _standing(r: Reader, place_id: int, rows: Again) -> Iterator[Rows]:
     """Of some readings those that stand at a place with the same values."""
-    for seconds, warmth, damp in rows():
+    for part in slices(rows()):
+        same = same_readings(part, readings_since(r, place_id, int(part[0][0]), int(part[0][-1])))
+        if same.any():
+            yield part[0][same], part[1][same], part[2][same]
+
+
+def slices(rows: Iterable[Rows]) -> Iterator[Rows]:
+    """The same readings, not too many at a time and never none."""
+    for seconds, warmth, damp in rows:
         for begin in range(0, len(seconds), BATCH_OF_ROWS):
             some = slice(begin, begin + BATCH_OF_ROWS)
-            part = seconds[some], warmth[some], damp[some]
-            there = readings_since(r, place_id, int(part[0][0]), int(part[0][-1]))
-            same = same_readings(part, there)
-            if same.any():
-                yield part[0][same], part[1][same], part[2][same]
+            yield seconds[some], warmth[some], damp[some]
 
 
 def same_readings(rows: Rows, among: Rows) -> Mask:
@@ -137,14 +141,22 @@ def leave_out(w: Writer, place_id: int, first: int, last: int, word: Word) -> Le
     return line
 
 
-def leave_out_these(w: Writer, place_id: int, rows: Again, word: Word) -> Leaving:
-    """Leave those of some readings out that stand at a place as they are. BadInput where none does."""
+def leave_out_these(
+    w: Writer, place_id: int, rows: Again, word: Word, progress: Callable[[int, int], None] = lambda done, of: None
+) -> Leaving:
+    """Leave those of some readings out that stand at a place as they are. BadInput where none does.
+
+    progress: called with readings done and in all.
+    """
     found = extent_of(w, place_id, rows)
     if found is None:
         raise BadInput("readings", 0, "some that stand there as they are")
     line = _add(w, place_id, (found.first, found.last), found.readings, word)
+    done = 0
     for part in _standing(w, place_id, rows):
         _keep(w, line, part)
+        done += len(part[0])
+        progress(done, found.readings)
     _take_away(w, line)
     return line
 
@@ -210,6 +222,17 @@ def put_back(w: Writer, number: int, word: Word) -> Leaving:
     )
     back = insert_missing(w.connection, READING, ["place_id", "at", "temperature_c", "humidity_pct"], kept)
     return _add(w, line.place_id, (line.first, line.last), back, word, voids=number)
+
+
+def kept(r: Reader, line: Leaving, first: int, last: int) -> Rows:
+    """The readings left out under a line, from one second to another, in order."""
+    t = LEFT_READING.c
+    query = select(t.at, t.temperature_c, t.humidity_pct).where(
+        t.place_id == line.place_id, t.at.between(first, last), t.leaving_id == line.number
+    )
+    rows = r.connection.execute(query.order_by(t.at)).all()
+    at, warmth, damp = zip(*rows, strict=True) if rows else ((), (), ())
+    return np.array(at, np.int64), np.array(warmth, np.float64), np.array(damp, np.float64)
 
 
 def all_leavings(r: Reader) -> tuple[Leaving, ...]:

@@ -38,10 +38,14 @@ class Location:
         return Path((url.database or "").removeprefix("file:"))
 
     @property
-    def writable(self) -> bool:
-        """Whether it is a SQLite file that may be written to, as far as its permissions say."""
-        read_only = _read(self.url).query.get("mode") == "ro"
-        return self.file is not None and not read_only and os.access(self.file, os.W_OK)
+    def read_only(self) -> bool:
+        """Whether it is a SQLite file that is there and may only be read, as far as permissions say: its own, and those
+        of its folder, where SQLite puts what it needs to write."""
+        file = self.file
+        if file is None or not file.exists():
+            return False
+        asked = _read(self.url).query.get("mode") == "ro"
+        return asked or not (os.access(file, os.W_OK) and os.access(file.parent, os.W_OK))
 
     @property
     def shown(self) -> str:

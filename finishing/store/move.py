@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager
 from itertools import zip_longest
 from typing import Any
 
@@ -11,7 +12,7 @@ from sqlalchemy import Connection, Table, func, insert, select, text
 from finishing.errors import BadInput, StoreTrouble
 from finishing.store.location import Location
 from finishing.store.tables import Base
-from finishing.store.work import Store, Writer
+from finishing.store.work import Reader, Store, Writer
 
 AT_ONCE = 5_000
 """How many rows are read and written at a time."""
@@ -36,7 +37,7 @@ def move(
     if target.url == source.location.url:
         raise BadInput("database", target.shown, "another database than the shop's own")
     tables = Base.metadata.sorted_tables
-    with Store.open(target, now) as store, source.write() as r, store.write() as w:
+    with Store.open(target, now) as store, _held(source) as r, store.write() as w:
         full = [table.name for table in tables if _rows(w.connection, table)]
         if full:
             raise BadInput("database", target.shown, f"an empty one; it has rows in {', '.join(full)}")
@@ -51,7 +52,12 @@ def move(
     return counts
 
 
-def _copy(r: Writer, w: Writer, table: Table, progress: Progress) -> None:
+def _held(source: Store) -> AbstractContextManager[Reader]:
+    """The source, with nobody writing to it meanwhile; one that nobody may write to is read."""
+    return source.read() if source.read_only else source.write()
+
+
+def _copy(r: Reader, w: Writer, table: Table, progress: Progress) -> None:
     over = 0
     for rows in _in_order(r.connection, table):
         w.connection.execute(insert(table), [dict(row._mapping) for row in rows])
@@ -65,7 +71,7 @@ def _in_order(connection: Connection, table: Table) -> Iterator[Any]:
     yield from connection.execute(query.execution_options(yield_per=AT_ONCE)).partitions()
 
 
-def _compare(r: Writer, w: Writer, table: Table) -> None:
+def _compare(r: Reader, w: Writer, table: Table) -> None:
     """Each row against its copy, as the program reads them, in both directions; the text keys in one order on both."""
     for ours, theirs in zip_longest(_by_key(r, table), _by_key(w, table)):
         if ours != theirs:
@@ -74,7 +80,7 @@ def _compare(r: Writer, w: Writer, table: Table) -> None:
             raise StoreTrouble(f"a row of {table.name} did not arrive as it was: {key}", hint)
 
 
-def _by_key(r: Writer, table: Table) -> Iterator[tuple[Any, ...]]:
+def _by_key(r: Reader, table: Table) -> Iterator[tuple[Any, ...]]:
     if all(column.type.python_type is not str for column in table.primary_key.columns):
         for rows in _in_order(r.connection, table):
             yield from map(tuple, rows)

@@ -16,6 +16,7 @@ from finishing.store import beside, copies, engine, kept
 from finishing.store.beside import Files
 from finishing.store.location import Location
 from finishing.store.sound import Soundness, examine, read_only
+from finishing.store.still import looking_at
 from finishing.store.trouble import known_trouble
 
 Check = Callable[[Files], object]
@@ -55,7 +56,7 @@ def restore(
         )
     part = file.with_name(f".{file.name}.{secrets.token_hex(4)}{copies.PART}")
     try:
-        with known_trouble(str(source)), closing(read_only(source)) as good:
+        with known_trouble(str(source)), looking_at(source) as good:
             held = beside.read(good)
             check(held)
             copies.copy(good, part, files={})  # the record has no such table

@@ -6,7 +6,6 @@ import hashlib
 import json
 import sqlite3
 from collections.abc import Iterator
-from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -14,6 +13,7 @@ from finishing.errors import BadInput, StoreTrouble
 from finishing.store import copies, schema
 from finishing.store.engine import BUSY_SECONDS, connect, driver
 from finishing.store.kinds import Columns, entry_of
+from finishing.store.still import looking_at
 from finishing.store.trouble import known_trouble
 
 MOST_LINES = 20
@@ -49,7 +49,7 @@ def examine(file: Path) -> Soundness:
     """
     if not file.is_file():
         raise BadInput("file", str(file), "a database or a backup of one")
-    with known_trouble(str(file)), closing(read_only(file)) as connection:
+    with known_trouble(str(file)), looking_at(file) as connection:
         try:
             return _look(file, connection)
         except sqlite3.DatabaseError as error:

@@ -21,10 +21,12 @@ class Unsure(Exception):
 
 _RESTORE = "finishing restore puts a backup in its place and keeps the damaged file"
 
+RIGHTS = "give yourself the right to write the file and its folder, or work on a copy of the folder"
+
 _WORDS = {
     sqlite3.SQLITE_BUSY: ("is in use by another program", "let that finish, then try again"),
     sqlite3.SQLITE_LOCKED: ("is in use by another program", "let that finish, then try again"),
-    sqlite3.SQLITE_READONLY: ("may not be written to", "give yourself the right to write the file and its folder"),
+    sqlite3.SQLITE_READONLY: ("may not be written to", RIGHTS),
     sqlite3.SQLITE_PERM: ("may not be opened", "give yourself the right to read and write the file"),
     sqlite3.SQLITE_CANTOPEN: ("can't be opened", "check that its folder is there and yours"),
     sqlite3.SQLITE_FULL: ("has no room left on its disk", "make room, then enter it again"),
@@ -80,6 +82,11 @@ def _trouble(error: DBAPIError | sqlite3.Error, shown: str) -> StoreTrouble | No
     if isinstance(error, OperationalError):
         return no_answer(shown, str(cause))
     return None
+
+
+def not_ours(shown: str) -> StoreTrouble:
+    """A database that may only be read, where something was to be recorded."""
+    return StoreTrouble(f"the database {shown} may not be written to", RIGHTS)
 
 
 def no_answer(shown: str, said: str) -> StoreTrouble:

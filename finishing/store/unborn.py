@@ -34,7 +34,6 @@ class Unborn:
     def __init__(self, location: Location, now: float) -> None:
         """StoreTrouble if nothing could be made at the location later on."""
         _could_be_made(location)
-        self.now = now
         try:
             folder = Path(tempfile.mkdtemp(prefix="finishing-new-"))
         except OSError as error:

@@ -27,7 +27,8 @@ from finishing.store import copies, schema
 from finishing.store.beside import Beside, Files
 from finishing.store.engine import connect, driver, writers
 from finishing.store.location import Location
-from finishing.store.trouble import Unsure, known_trouble, no_answer
+from finishing.store.still import Still
+from finishing.store.trouble import Unsure, known_trouble, no_answer, not_ours
 from finishing.store.types import instant
 from finishing.store.unborn import Unborn, is_missing, no_room
 
@@ -93,14 +94,16 @@ class Writer(Reader):
 class Store:
     """An open database."""
 
-    def __init__(self, location: Location, engine: Engine, files: Beside = dict) -> None:
+    def __init__(self, location: Location, engine: Engine, now: float, files: Beside = dict) -> None:
         """Use `Store.open`."""
         self.location = location
+        self._opened_at = now
         self._files = files
         self._engine = engine
         self._writers = writers(engine)
         self._watch: PoolProxiedConnection | None = None
         self._unborn: Unborn | None = None
+        self._still: Still | None = None
         self._changes = 0
         self._listener: Listener | None = None
 
@@ -114,17 +117,19 @@ class Store:
         """
         if lazily and is_missing(location):
             unborn = Unborn(location, now)
-            store = cls(location, unborn.engine, files)
+            store = cls(location, unborn.engine, now, files)
             store._unborn = unborn
             return store
         _make_room(location)
-        engine = connect(location.url)
-        with ExitStack() as failed:
-            failed.callback(engine.dispose)
-            with known_trouble(location.shown):
-                schema.ensure(engine, location, instant(now), files)
-            failed.pop_all()
-        return cls(location, engine, files)
+        engine, still = _opened(location, now, files)
+        store = cls(location, engine, now, files)
+        store._still = still
+        return store
+
+    @property
+    def read_only(self) -> bool:
+        """Whether it is a file that may only be read: every unit of work that would write is refused."""
+        return self._still is not None
 
     @contextmanager
     def read(self) -> Iterator[Reader]:
@@ -141,6 +146,8 @@ class Store:
         numbers or reads before the commit; what is numbered is written after it. A SQLite file has one writer anyway.
         """
         self._look_again()
+        if self._still is not None:
+            raise not_ours(self.location.shown)
         with known_trouble(self.location.shown), Session(self._writers) as session:
             session.connection()  # on SQLite this takes the turn, before anything is read
             writer = Writer(session, self._be_born if self._unborn is not None else None)
@@ -160,23 +167,27 @@ class Store:
         """From the database that waited to be made to the one that is there now, whoever made it."""
         waited = self._unborn
         assert waited is not None
-        engine = connect(self.location.url)
-        with ExitStack() as failed:
-            failed.callback(engine.dispose)
-            with known_trouble(self.location.shown):
-                schema.ensure(engine, self.location, instant(waited.now), self._files)
-            failed.pop_all()
+        self._open_anew()
+        self._unborn = None
+        waited.close()
+
+    def _open_anew(self) -> None:
+        engine, still = _opened(self.location, self._opened_at, self._files)
         if self._watch is not None:
             self._watch.close()
             self._watch = None
-        self._engine, self._writers, self._unborn = engine, writers(engine), None
+        self._engine, self._writers, self._still = engine, writers(engine), still
         self._changes += BORN
-        waited.close()
 
     def _look_again(self) -> None:
-        """See whether another program has made the database meanwhile."""
+        """See whether another program has made the database meanwhile, or written to one that is only ours to read."""
+        still, before = self._still, self._engine
         if self._unborn is not None and not is_missing(self.location):
             self._go_over()
+        elif still is not None and (still.changed or not self.location.read_only):
+            self._open_anew()
+            before.dispose()
+            still.close()
 
     def listen(self) -> None:
         """From now on be told of changes, for whoever stays: a server tells them, and a SQLite file is asked anyway."""
@@ -216,6 +227,8 @@ class Store:
             self._watch.close()
             self._watch = None
         self._engine.dispose()
+        if self._still is not None:
+            self._still.close()
         if self._unborn is not None:
             self._unborn.close()
             self._unborn = None
@@ -247,6 +260,19 @@ def check(store: Store) -> list[str]:
     """What is wrong with the database, a line each; empty if nothing is."""
     with known_trouble(store.location.shown), store.engine.connect() as connection:
         return copies.problems(_sqlite(store, connection))
+
+
+def _opened(location: Location, now: float, files: Beside) -> tuple[Engine, Still | None]:
+    """Connections to a database that is there, brought up to date; and how it is read where it may only be read."""
+    with ExitStack() as failed, known_trouble(location.shown):
+        still = Still(location.file) if location.file is not None and location.read_only else None
+        if still is not None:
+            failed.callback(still.close)
+        engine = connect(location.url) if still is None else still.engine()
+        failed.callback(engine.dispose)
+        schema.ensure(engine, location, instant(now), files)
+        failed.pop_all()
+    return engine, still
 
 
 def _sqlite(store: Store, connection: Connection) -> sqlite3.Connection:

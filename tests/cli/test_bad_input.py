@@ -15,6 +15,7 @@ import pytest
 from .conftest import Command
 
 TIMES = ("times", "wiped-varnish-four", "--species", "hard maple")
+OUT = ("readings", "leave-out", "--place", "loft")
 ADD = {
     "--what": "trays", "--pieces": "4", "--species": "hard maple", "--schedule": "danish-three", "--place": "loft",
 }  # fmt: skip
@@ -112,6 +113,21 @@ CASES: list[tuple[list[str], str]] = [
     # files
     (["readings", "import", "nowhere.csv", "--place", "loft"], "nowhere.csv"),
     (["readings", "list", "--place", "loft", "--last", "0"], "--last"),
+    # readings left out: a log or a time, both ends of it, and something there
+    ([*OUT], "file: got nothing, expected a log, or --from and --until"),
+    ([*OUT, "--from", "08:00"], "--until: got nothing"),
+    ([*OUT, "--until", "08:00"], "--from: got nothing"),
+    ([*OUT, "x.csv", "--until", "08:00"], "not both"),
+    ([*OUT, "x.csv"], "x.csv"),
+    ([*OUT, "--from", "08:00", "--until", "07:00"], "a time after 08:00"),
+    ([*OUT, "--from", "2026-03-09", "--until", "07:00"], "--from: got '2026-03-09', expected a time with the date"),
+    ([*OUT, "--from", "07:00", "--until", "soon"], "--until"),
+    ([*OUT, "--from", "07:00", "--until", "08:00"], "some of loft in that time"),
+    ([*OUT, "--from", "07:00", "--until", "08:00", "--zone", "UTC"], "a log, where it is said how to read one"),
+    ([*OUT[:-1], "lofd", "--from", "07:00", "--until", "08:00"], "nearest: loft"),
+    (["readings", "left-out", "--place", "lofd"], "nearest: loft"),
+    (["readings", "take-back", "1"], "number: got 1"),
+    (["readings", "take-back", "0"], "NUMBER"),
     ([*TIMES, "--readings", "nowhere.csv"], "nowhere.csv"),
     *(([*words, "x" * 5000], "a file that can be") for words in (["restore"], ["check"], ["export"], ["import"],
       ["calendar"], ["backup"], ["cards", "rack", "T-1"], ["schedules", "add"], [*TIMES, "--readings"])),

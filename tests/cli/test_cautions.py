@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from freezegun.api import FrozenDateTimeFactory
 
 from finishing.cure.cautions import HAZARDS
 from finishing.cure.terms import Hazard
@@ -81,3 +82,24 @@ def test_the_bench_says_what_is_urgent(shop: Command) -> None:
     assert f"! T-1: {HAZARDS[Hazard.RAGS].text}" in shop.ok("due")
     row = shop.json("due")["groups"]["now"][0]
     assert {c["code"]: c["urgent"] for c in row["cautions"]}["oily_rags"]
+
+
+def test_a_solvent_wipe_gone_stale_is_said_and_done_once_more(shop: Command, clock: FrozenDateTimeFactory) -> None:
+    """An evening's wipe, the next evening's coat. An hour is let pass: common practice, no source."""
+    shop.ok("batch", "add", "--what", "boxes", "--pieces", "4", "--size", "200x100x80", "--code", "P-1",
+            "--species", "padauk", "--schedule", "wiped-varnish-sealed", "--place", "loft")  # fmt: skip
+    shop.ok("record", "step", "P-1")
+    shop.ok("record", "step", "P-1")
+    assert "--again" in shop.refused("record", "step", "P-1", "--again")
+    clock.move_to("2026-03-11T08:00:00+00:00")
+    said = "wiped with solvent 24 h ago, and oil comes up again: once more, and coat within half an hour"
+    assert f"! P-1: {said}" in shop.ok("due")
+    assert {c["text"] for c in shop.json("batch", "show", "P-1")["cautions"] if c["code"] == "stale_wipe"} == {said}
+    ahead = shop.json("due", "--at", "14:00")["groups"]["now"]
+    assert any("wiped with solvent 29 h ago" in c["text"] for row in ahead for c in row["cautions"])
+    shop.ok("record", "step", "P-1", "--again")
+    assert "stale_wipe" not in codes(shop.json("batch", "show", "P-1"))
+    clock.move_to("2026-03-11T12:00:00+00:00")
+    late = shop.json("record", "coat", "P-1")
+    assert late["heed"] == "4 h after the wipe with solvent"
+    assert "stale_wipe" in codes(late)

@@ -13,10 +13,12 @@ OSLO = ZoneInfo("Europe/Oslo")
 
 
 def test_a_clock_time_the_night_skips(shop: Command, clock: FrozenDateTimeFactory) -> None:
-    """02:30 is no time on that night; it is taken for the same instant that 03:30 is."""
+    """02:30 is no time on that night: it is refused with those around it."""
     clock.move_to("2026-03-29T10:00:00+00:00")
-    said = shop.json("record", "coat", "T-1", "--at", "2026-03-29 02:30")
-    assert said["recorded"][0]["at"] == "2026-03-29T03:30:00+02:00"
+    said = shop.refused("record", "coat", "T-1", "--at", "2026-03-29 02:30")
+    assert said == (
+        "--at: got '2026-03-29 02:30', expected a time before 02:00 or from 03:00 on: the clocks are put forward then"
+    )
 
 
 def test_the_bench_over_that_night(shop: Command, clock: FrozenDateTimeFactory) -> None:

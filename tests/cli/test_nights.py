@@ -6,6 +6,7 @@ The clock is not frozen here: a frozen one forgets which of two equal clock time
 from __future__ import annotations
 
 import datetime as dt
+import shutil
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -43,3 +44,18 @@ def test_six_hours_are_six_hours(
     for text in found.values():
         instant = dt.datetime.fromisoformat(text)
         assert instant.astimezone(OSLO).utcoffset() == instant.utcoffset()
+
+
+def test_of_two_equal_times_it_is_said_which_was_recorded(
+    own_home: Path, capsys: pytest.CaptureFixture[str], kept: Path
+) -> None:
+    """The night of 25 October 2020 in Oslo: half past two is 00:30 and 01:30 UTC (IANA tz database)."""
+    shutil.copytree(kept, own_home)
+    shop = Command(capsys, own_home)
+    first = shop.ok("record", "step", "T-1", "--at", "2020-10-25 02:30+02:00")
+    assert "of the hour that comes twice: 02:30+02:00" in first
+    second = shop.ok("record", "coat", "T-1", "--at", "2020-10-25 02:30")
+    assert "of the hour that comes twice: 02:30+01:00" in second
+    record = shop.json("batch", "show", "T-1")["record"]
+    assert [entry["at"] for entry in record] == ["2020-10-25T02:30:00+02:00", "2020-10-25T02:30:00+01:00"]
+    assert "comes twice" not in shop.ok("record", "step", "T-1", "--at", "2020-10-25 03:10")

@@ -70,6 +70,63 @@ def test_import(shop: Command, log: Path) -> None:
     assert len(shop.json("readings", "list", "--place", "loft", "--last", "500")) == 216
 
 
+def test_a_wrong_log_left_out_and_taken_back(shop: Command, log: Path) -> None:
+    """Read in an hour off: out with it, in with the right one; what is said is harmless whatever the note."""
+    shop.ok("record", "coat", "T-1", "--at", "2026-03-09 12:00")
+    before = shop.json("batch", "show", "T-1")["next"]["opens"]
+    where = (str(log), "--place", "loft", "--day-first")
+    shop.ok("readings", "import", *where, "--zone", "UTC")
+    wrong = shop.json("batch", "show", "T-1")["next"]["opens"]
+    assert wrong != before
+    out = ("readings", "leave-out", *where)
+    assert "log: got 'loft.csv', expected one whose readings stand at loft" in shop.refused(*out)
+    dry = shop.json(*out, "--zone", "UTC", "--dry-run")
+    assert dry == {
+        "place": "loft", "dry_run": True, "number": None, "file": "loft.csv", "readings": 216,
+        "from": "2026-03-01T01:00:00+01:00", "until": "2026-03-10T00:00:00+01:00",
+        "low_c": 10.0, "high_c": pytest.approx(22.78, abs=0.01), "moved": [],
+    }  # fmt: skip
+    said = shop.ok(*out, "--zone", "UTC", "--dry-run")
+    assert said == "loft: 216 readings, 1 Mar 01:00 to 10 Mar 00:00, 10 °C to 23 °C: would be left out\n"
+    assert shop.json("readings", "left-out") == []
+    note = "zone \x1b[2J\u202e =1+1"
+    done = shop.json(*out, "--zone", "UTC", "--note", note)
+    assert done == dry | {
+        "dry_run": False, "number": 1, "moved": [{"batch": "T-1", "opens": before, "was": wrong}],
+    }  # fmt: skip
+    assert shop.json("readings", "list", "--place", "loft") == []
+    [line] = shop.json("readings", "left-out", "--place", "LOFT")
+    assert line == {
+        "number": 1, "place": "loft", "file": "loft.csv", "readings": 216, "from": dry["from"], "until": dry["until"],
+        "at": "2026-03-10T09:00:00+01:00", "maker": "", "note": note, "taken_back": None,
+    }  # fmt: skip
+    listed = shop.ok("readings", "left-out")
+    assert "1       loft   216       1 Mar 01:00 to 10 Mar 00:00  loft.csv" in listed
+    assert not set("\x1b\u202e") & set(listed)
+    assert shop.json("readings", "left-out", "--place", "cellar") == []
+    assert shop.json("readings", "import", *where, "--zone", "UTC")["left_out"] == 216
+    assert shop.json("readings", "import", *where)["added"] == 216
+    assert shop.json("readings", "import", *where, "--zone", "UTC", "--again", "--dry-run")["added"] == 1
+    back = shop.json("readings", "take-back", "1", "--note", "mine")
+    assert (back["number"], back["readings"], back["stay_out"]) == (1, 1, 215)
+    [line] = shop.json("readings", "left-out")
+    assert line["taken_back"] == {
+        "at": "2026-03-10T09:00:00+01:00", "readings": 1, "stay_out": 215, "maker": "", "note": "mine",
+    }  # fmt: skip
+    assert "taken back 09:00" in shop.ok("readings", "left-out")
+    assert "still holds" in shop.refused("readings", "take-back", "1")
+
+
+def test_a_time_left_out(shop: Command, log: Path) -> None:
+    shop.ok("readings", "import", str(log), "--place", "loft", "--day-first")
+    span = ("--place", "loft", "--from", "2026-03-09 20:00", "--until", "2026-03-09 22:00")
+    said = shop.ok("readings", "leave-out", *span, "--note", "in the sun")
+    assert said == "loft: 3 readings, Mon 20:00 to 22:00, 21 °C to 22 °C: left out, number 1; no next step moves\n"
+    last = shop.json("readings", "list", "--place", "loft", "--last", "2")
+    assert [r["at"] for r in last] == ["2026-03-09T19:00:00+01:00", "2026-03-09T23:00:00+01:00"]
+    assert shop.ok("readings", "take-back", "1") == "loft: 3 readings taken back; no next step moves\n"
+
+
 def test_the_place_knows_what_was_read(shop: Command, log: Path, clock: FrozenDateTimeFactory) -> None:
     clock.move_to("2026-03-09T22:30:00+00:00")
     shop.ok("readings", "import", str(log), "--place", "loft", "--day-first")

@@ -16,6 +16,8 @@ from pathlib import Path
 import pytest
 from freezegun.api import FrozenDateTimeFactory
 
+from finishing.__main__ import main
+
 from .conftest import Command, contents
 
 BEGIN = ("--what", "trays", "--pieces", "4", "--species", "maple", "--schedule", "wiped-varnish-four")
@@ -112,8 +114,12 @@ def test_a_disk_that_takes_no_more(shop: Command, tmp_path: Path) -> None:
     assert shop.json("check")["sound"]
 
 
-def nobody(work: Callable[[], None]) -> int:
-    """Run a work as a user who owns nothing where we may do anything, else as we are; its exit code."""
+def nobody(said: Path, *words: str) -> int:
+    """Run a command as a user who owns nothing where we may do anything, else as we are; its exit code.
+
+    said: a file of ours, which is filled with all that it prints.
+    """
+    handle = os.open(said, os.O_WRONLY | os.O_TRUNC)
     child = os.fork()
     if child == 0:
         code = 70
@@ -121,14 +127,19 @@ def nobody(work: Callable[[], None]) -> int:
             if os.geteuid() == 0:
                 os.setgid(65534)
                 os.setuid(65534)
-            work()
+            for stream in (1, 2):
+                os.dup2(handle, stream)
+            sys.stdout, sys.stderr = (os.fdopen(stream, "w", closefd=False) for stream in (1, 2))
+            main(list(words))
         except SystemExit as left:
             code = left.code if isinstance(left.code, int) else 71
         finally:
             if code >= 70:
                 traceback.print_exc()
-                sys.stderr.flush()
+            sys.stdout.flush()
+            sys.stderr.flush()
             os._exit(code)
+    os.close(handle)
     return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
 
 
@@ -143,42 +154,65 @@ def others_may_look(run: Command, kept: Path, monkeypatch: pytest.MonkeyPatch) -
         yield run
 
 
+def keep_no_log(file: Path) -> None:
+    """As an older SQLite keeps it."""
+    with closing(sqlite3.connect(file)) as plain:
+        plain.execute("PRAGMA journal_mode = DELETE")
+
+
+def leave_a_log(file: Path) -> None:
+    """Copied while a program had it open: what was recorded last, another kind of piece, is in the log alone."""
+    with closing(sqlite3.connect(file)) as plain:
+        plain.execute("PRAGMA wal_autocheckpoint = 0")
+        plain.execute("UPDATE batch SET what = 'bread boards'")
+        plain.commit()
+        for end in ("", "-wal"):
+            shutil.copyfile(f"{file}{end}", f"{file}{end}.copied")
+    for end in ("", "-wal"):
+        os.replace(f"{file}{end}.copied", f"{file}{end}")
+
+
 @pytest.mark.skipif(sys.platform == "win32", reason="needs another user's rights")
 @pytest.mark.filterwarnings("ignore:This process:DeprecationWarning")
-def test_a_folder_that_may_only_be_read(others_may_look: Command, tmp_path: Path) -> None:
-    from finishing.__main__ import main
-
+@pytest.mark.parametrize(
+    ("leave", "what"), [(keep_no_log, "tea trays"), (lambda file: None, "tea trays"), (leave_a_log, "bread boards")]
+)
+def test_a_folder_that_may_only_be_read(
+    others_may_look: Command, tmp_path: Path, leave: Callable[[Path], None], what: str
+) -> None:
     shop, said = others_may_look, tmp_path / "said"
     said.touch()
-    shop.ok("due")
-    shop.ok("record", "step", "T-1")  # what is imported late is imported now, as nobody might not
-    with closing(sqlite3.connect(shop.home / "finishing.db")) as plain:
-        plain.execute("PRAGMA journal_mode = DELETE")
+
+    def heard(*words: str) -> tuple[int, str]:
+        return nobody(said, *words), said.read_text()
+
+    for words in READING:
+        shop.ok(*words)  # what is imported late is imported now, as nobody might not
+    shop.ok("record", "step", "T-1")
+    leave(shop.home / "finishing.db")
     if os.geteuid() == 0:
         for path in (shop.home, *shop.home.rglob("*")):
             os.chown(path, 65534, 65534)
-    before = contents(shop.home)
+    before = {path: path.read_bytes() for path in shop.home.rglob("*") if path.is_file()}
     for path in (shop.home / "finishing.db", shop.home):
         path.chmod(0o555 if path.is_dir() else 0o444)
 
-    def work(*words: str) -> Callable[[], None]:
-        handle = os.open(said, os.O_WRONLY | os.O_TRUNC)
-
-        def inner() -> None:
-            os.dup2(handle, 2)
-            sys.stderr = os.fdopen(2, "w", closefd=False)
-            try:
-                main(list(words))
-            finally:
-                sys.stderr.flush()
-
-        return inner
-
+    line = "may only be read: nothing can be recorded, and the day's backup is left out"
     try:
-        assert nobody(work("due")) == 0, said.read_text()
-        assert nobody(work("record", "step", "T-1")) == 2
-        assert "may not be written to; give yourself the right" in said.read_text()
-        assert said.read_text().count("\n") == 1
+        for words in READING:
+            code, all_of_it = heard(*words)
+            assert (code, all_of_it.count(line)) == (0, 1), all_of_it
+        assert what in heard("due")[1]
+        code, found = heard("check")
+        assert (code, "sound (layout" in found) == (0, True), found
+        for words in RECORDING:
+            code, all_of_it = heard(*words)
+            assert (code, all_of_it.count("\n")) == (2, 1), all_of_it
+            assert "may not be written to; give yourself the right" in all_of_it
     finally:
         shop.home.chmod(0o755)
-    assert contents(shop.home) == before
+    assert {path: path.read_bytes() for path in shop.home.rglob("*") if path.is_file()} == before
+
+
+READING = (("due",), ("batch", "show", "T-1"), ("trace", "W7"), ("find", "maple"))
+RECORDING = (("record", "step", "T-1"), ("can", "empty", "1"), ("settings", "units", "imperial"))

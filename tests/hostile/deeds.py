@@ -150,6 +150,8 @@ WRITE = (
     ("record", "step", "T-1", "--note", 0), ("record", "coat", 0, "--amount", 1), ("record", "step", "T-1", "--at", 0),
     ("record", "move", "T-1", 0), ("record", "test", "T-1", 0, 1),
     ("can", "add", "tung-oil", "--volume", "1L", "--lot", 0, "--note", 1), ("can", "add", "tung-oil", "--volume", 0),
+    ("readings", "leave-out", "--place", "loft", "--from", 0, "--until", 1),
+    ("readings", "take-back", "1", "--note", 0),
     ("settings", 0, 1), ("settings", "maker", 0), ("settings", "currency", 0), ("settings", "hours", 0),
 )  # fmt: skip
 """Commands that write; a number stands for a hostile text."""
@@ -159,6 +161,7 @@ READ = (
     ("settings",), ("batch", "show", 0), ("finishes", "show", 0), ("species", "show", 0), ("schedules", "show", 0),
     (0,), ("times", 0, "--species", 1, "--temperature", "20"), ("air", "--temperature", 0, "--humidity", 1),
     ("check", 0), ("restore", 0), ("readings", "import", 0, "--place", "loft"), ("readings", "list", "--place", 0),
+    ("readings", "left-out"), ("readings", "take-back", 0), ("readings", "leave-out", 0, "--place", "loft"),
     ("find", 0), ("trace", 0), ("trace", 0, "--lot"), ("trace", "T-1"), ("compare", "danish-three", "--species", 0,
      "--pieces", 1), ("plan", "--quick", "--pin", 0), ("import", 0),
     ("backup", "--list"), ("schedules", "add", 0), ("finishes", "add", 0), ("species", "add", 0),
@@ -189,8 +192,8 @@ TAKES_A_FILE = (
 
 
 def naming_files(data: st.DataObject, home: Path) -> None:
-    """A file whose name is hostile, handed to each command that takes one."""
-    path, held = home / data.draw(names), data.draw(logs)
+    """A file whose name is hostile, handed to each command that takes one; what was read in is left out again."""
+    path, held, note = home / data.draw(names), data.draw(logs), data.draw(typed)
     before, after = data.draw(st.sampled_from(TAKES_A_FILE))
     if path.exists():
         return
@@ -199,7 +202,10 @@ def naming_files(data: st.DataObject, home: Path) -> None:
     except OSError:
         return  # no name on this system
     try:
-        run([*before, str(path), *after], home)
+        done = run([*before, str(path), *after], home)
+        if done == 0 and before == ("readings", "import"):
+            run(["readings", "leave-out", str(path), *after, "--note", note], home)
+            run(["readings", "left-out", *data.draw(st.sampled_from(([], ["--json"])))], home)
     finally:
         path.unlink()
 

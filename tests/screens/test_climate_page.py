@@ -21,9 +21,10 @@ from finishing.screens.pages.climate.import_log import ChosenLog, PathInput, sha
 from finishing.screens.themes_more import ALL_THEMES, wear
 from finishing.screens.widgets.axis import SPANS, Axis
 from finishing.screens.widgets.plot import GUTTER, RING, Chart, Curve, Level, Manner, Plot, Scale, paint
-from finishing.shop import places, weather
+from finishing.shop import left_out, places, weather
 from finishing.shop.settings import change_setting
 from finishing.shop.shop import Shop
+from finishing.store import left_out as stored
 from tests.screens.conftest import Run, Seen, released, type_in, until
 from tests.screens.test_settings_page import contrast
 from tests.shop.built import NOW, ZONE, begin
@@ -297,6 +298,91 @@ async def test_a_log_is_shown_before_it_is_added(shop: Shop, run: Run, tmp_path:
         assert "now 20 °C, 50 % RH" in " ".join(seen.text().split())
 
 
+async def test_readings_are_left_out_and_taken_back(aired: Shop, run: Run) -> None:
+    """The twelve warm hours of the log; what it takes is said before, and nothing is taken on the way."""
+    other = Shop.open(NOW, aired.store.location)
+    async with run(aired, NOW, (80, 24)) as seen:
+        page = await open_page(seen)
+        await seen.keys("u")
+        assert seen.card == "ClimatePage"  # nothing to take back
+        await seen.keys("x")
+        await type_in(seen, "2026-03-09 21:30")
+        await seen.keys("tab", "enter")
+        assert seen.card == "LeaveOutCard"
+        assert "until: got nothing, expected a time" in seen.text()
+        await type_in(seen, "09:00")
+        assert "12 readings, Mon 22:00 to Tue 09:00, 20 °C" in seen.text()
+        await seen.keys("tab")
+        await type_in(seen, "in the [b]sun[/]")
+        await seen.keys("escape")
+        assert left_out.lines(aired) == ()
+        await seen.keys("x")
+        for id, text in (("from", "2026-03-09 21:30"), ("until", "07:00"), ("note", "in the [b]sun[/]")):
+            seen.app.screen.query_one(f"#{id}", Input).value = text
+        await seen.pilot.pause()
+        assert "10 readings, Mon 22:00 to Tue 07:00, 20 °C" in seen.text()
+        await released(seen.pilot, "#done")
+        await seen.pilot.click("#done")
+        await until(seen, lambda: seen.card == "ClimatePage")
+        assert seen.said[-1][0].startswith("loft: 10 readings, Mon 22:00 to Tue 07:00, 20 °C: left out, number 1; ")
+        assert len(places.last_readings(other, "loft", 100)) == 38
+        said = " ".join(shown(seen, "#lines").split())
+        assert "left out: 10 readings, Mon 22:00 to 07:00, in the [b]sun[/]; u takes it back" in said.replace(
+            "Tue ", ""
+        )
+        assert "no reading Mon 21:00 to 08:00 (11 h)" in said.replace("Tue ", "")
+        left_out.leave_out(other, "loft", NOW - 1, NOW, NOW)  # by another terminal
+        page._look_if_changed()
+        await seen.pilot.pause()
+        assert "last reading Mon 21:00" in " ".join(seen.text().split())
+        await seen.keys("u")
+        assert "2 readings, 08:00 to 09:00" in seen.text()
+        await seen.keys("down", "enter")
+        assert seen.said[-1][0].startswith("loft: 10 readings taken back; ")
+        await seen.keys("u", "enter")
+        assert [line.back is None for line in left_out.lines(aired)] == [False, False]
+        assert "left out:" not in shown(seen, "#lines")
+        await seen.keys("x")
+        for id in ("from", "until"):
+            seen.app.screen.query_one(f"#{id}", Input).value = "2019-03-09 21:30"
+        await seen.keys("enter")
+        assert seen.card == "LeaveOutCard"
+        assert "nothing was read there in that time" in seen.text()
+        assert "some of loft in that time" in seen.text()
+    other.close()
+
+
+async def test_a_logs_readings_are_left_out(aired: Shop, run: Run, tmp_path: Path) -> None:
+    """Those of the log that stand there, and not the one between them that another logger read."""
+    path = log_file(tmp_path)
+    assert places.add_reading(aired, "loft", round((NOW - 2.5) * 3600), 19.5, 50.0)
+    (tmp_path / "other.csv").write_text(path.read_text().replace(",50", ",51"))
+    async with run(aired, NOW, (80, 24)) as seen:
+        await open_page(seen)
+        await seen.keys("x")
+        await seen.pilot.click("#log")
+        await until(seen, lambda: seen.card == "LeaveLogCard")
+        seen.app.screen.query_one("#path", Input).value = str(tmp_path / "other.csv")
+        await seen.keys("enter")
+        await until(seen, lambda: "expected one whose readings stand at loft" in shown(seen, "#problem"))
+        seen.app.screen.query_one("#path", Input).value = str(path)
+        await seen.keys("enter")
+        await until(seen, lambda: "Leave 48 out (enter)" in seen.text())
+        understood = shown(seen, "#understood")
+        assert (
+            "of 48 readings these stand at loft with the same values: 48 readings, Sun 10:00 to Tue 09:00" in understood
+        )
+        assert len(places.last_readings(aired, "loft", 100)) == 49  # nothing yet
+        await seen.keys("enter")
+        await until(seen, lambda: seen.card == "ClimatePage")
+        assert seen.said[-1][0] == "loft: 48 readings, Sun 10:00 to Tue 09:00, 10 °C to 20 °C: left out, number 1"
+        assert [r.temperature_c for r in places.last_readings(aired, "loft", 100)] == [19.5]
+        assert "last reading 06:30" in " ".join(seen.text().split())
+        assert "left out: 48 readings, Sun 10:00 to Tue 09:00, of loft-log.csv" in " ".join(
+            shown(seen, "#lines").split()
+        )
+
+
 async def test_reading_can_be_stopped(shop: Shop, run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The file is read in another thread, held back here by an event, as a large one would hold it."""
     path = log_file(tmp_path)
@@ -328,7 +414,7 @@ async def test_reading_can_be_stopped(shop: Shop, run: Run, tmp_path: Path, monk
 async def test_adding_can_be_stopped_and_adds_nothing(
     shop: Shop, run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(places, "BATCH_OF_ROWS", 10)
+    monkeypatch.setattr(stored, "BATCH_OF_ROWS", 10)
     held = threading.Event()
     add = weather.add_log
 

@@ -44,6 +44,8 @@ CARDS: dict[str, tuple[str, ...]] = {
     "DayCard": ("4", "t"),
     "PlaceCard": ("4", "n"),
     "ImportCard": ("4", "i"),
+    "LeaveOutCard": ("4", "x"),
+    "LeaveLogCard": ("4", "x", "ctrl+l"),
     "ZoneCard": ("5", "down", "enter"),
     "BeginCard": ("7", "t"),
     "TraceCard": ("0", "t"),

@@ -17,7 +17,7 @@ from finishing.shop.shop import Shop
 from finishing.shop.suggest import suggest
 
 from .built import NOW, ZONE, begin
-from .doing import coat, on_file
+from .doing import coat, do, on_file
 
 MINUTE = 1 / 60
 WIPED = "wiped-varnish-in-window"  # prepare, coat, wipe, coat, wipe, abrade, coat, wipe, coat, wipe, rest
@@ -57,6 +57,55 @@ def test_a_solvent_wipe_left_out_is_said(shop: Shop) -> None:
     record.record_step(shop, StepDraft("S-1"), NOW)
     first = record.coat_position(shop, "S-1", None, None, NOW)
     assert heeded(shop, "S-1", first, NOW) == "wipe with solvent is not on record, taken as done"
+
+
+def stale(shop: Shop, code: str, at: float) -> list[tuple[str, bool]]:
+    """What is said of a wipe with solvent gone stale, and whether it is urgent."""
+    cautions = shop.standing(code, at).progress(at).cautions
+    return [(c.text, c.urgent) for c in cautions if c.code == "stale_wipe"]
+
+
+def test_a_solvent_wipe_goes_stale(shop: Shop) -> None:
+    """Half an hour is what makers are told, an hour what is let pass: common practice, no source."""
+    begin(shop, "S-1", "wiped-varnish-sealed", woods="padauk")
+    do(shop, "S-1", NOW, NOW + 1.0)  # prepared, wiped with solvent
+    first = record.coat_position(shop, "S-1", None, None, NOW)
+    wiped = NOW + 1.0
+    for soon in (wiped + 0.5, wiped + 1.0):
+        assert (stale(shop, "S-1", soon), heeded(shop, "S-1", first, soon)) == ([], "")
+    late = wiped + 20.0
+    said = "wiped with solvent 20 h ago, and oil comes up again: once more, and coat within half an hour"
+    assert stale(shop, "S-1", late) == [(said, True)]
+    assert suggest(shop, "S-1", None, late).heed == "the wipe with solvent was 20 h ago: wipe again"
+    assert heeded(shop, "S-1", first, late) == "20 h after the wipe with solvent"
+    coat(shop, "S-1", late)
+    ((after, urgent),) = stale(shop, "S-1", late + 1.0)
+    assert after.startswith("coat 1 went on 20 h after the wipe with solvent; its times are those of freshly wiped")
+    assert not urgent
+
+
+def test_a_stale_wipe_is_put_on_record_once_more(shop: Shop) -> None:
+    begin(shop, "S-1", "wiped-varnish-sealed", woods="padauk")
+    do(shop, "S-1", NOW, NOW)
+    again = shop.standing("S-1", NOW).fold.wipe_again(NOW + 20.0)
+    assert again == 1
+    with pytest.raises(BadInput, match="not on record yet"):
+        record.record_step(shop, StepDraft("S-1", again), NOW + 0.5)
+    assert "once more" in suggest(shop, "S-1", again, NOW + 20.0).heed
+    record.record_step(shop, StepDraft("S-1", again), NOW + 20.0)
+    assert stale(shop, "S-1", NOW + 20.4) == []
+    coat(shop, "S-1", NOW + 20.4)
+    assert stale(shop, "S-1", NOW + 21.0) == []
+
+
+def test_wood_without_oil_needs_no_fresh_wipe(shop: Shop) -> None:
+    begin(shop, "S-1", "wiped-varnish-sealed", woods="hard maple")
+    do(shop, "S-1", NOW, NOW)
+    assert stale(shop, "S-1", NOW + 20.0) == []
+    # and a wipe that nobody recorded may have been a minute ago
+    begin(shop, "S-2", "wiped-varnish-sealed", woods="padauk")
+    do(shop, "S-2", NOW)
+    assert stale(shop, "S-2", NOW + 20.0) == []
 
 
 def test_a_wipe_off_typed_in_late_is_no_abrading(shop: Shop) -> None:

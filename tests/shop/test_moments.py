@@ -9,7 +9,7 @@ import pytest
 
 from finishing.clock import SECONDS
 from finishing.errors import BadInput
-from finishing.moments import parse_wanted, parse_when
+from finishing.moments import parse_day, parse_wanted, parse_when
 from finishing.shop.forms import parse_piece_size
 
 from .built import EVENING, ZONE
@@ -51,3 +51,95 @@ def test_nobody_measures_millimetres_in_fractions() -> None:
     inches = parse_piece_size("11 3/4 x 7 1/2 x 5/8", "imperial")
     assert inches == parse_piece_size("11 3/4 x 7 1/2 x 5/8 in") == parse_piece_size('11 3/4" x 7 1/2" x 5/8"')
     assert inches.length_mm == pytest.approx(11.75 * 25.4)
+
+
+CHANGING = [
+    ("Europe/Oslo", dt.date(2026, 3, 29)),
+    ("Europe/Oslo", dt.date(2026, 10, 25)),
+    ("America/New_York", dt.date(2026, 3, 8)),
+    ("America/New_York", dt.date(2026, 11, 1)),
+    ("America/St_Johns", dt.date(2026, 3, 8)),
+    ("Africa/Cairo", dt.date(2026, 4, 24)),  # from midnight to one
+    ("Australia/Lord_Howe", dt.date(2026, 10, 4)),  # by half an hour
+    ("Australia/Lord_Howe", dt.date(2026, 4, 5)),
+]
+"""Nights on which clocks change (IANA tz database)."""
+
+
+@pytest.mark.parametrize(("zone", "date"), CHANGING)
+def test_every_quarter_hour_of_a_night_of_changing_clocks(zone: str, date: dt.date) -> None:
+    """Against zoneinfo and PEP 495: what comes back from UTC as it was typed exists, once or with either fold."""
+    found = {"skipped": 0, "twice": 0, "once": 0}
+    night = dt.datetime.combine(date, dt.time()) - dt.timedelta(hours=2)
+    for quarter in range(4 * 8):
+        wall = night + dt.timedelta(minutes=15 * quarter)
+        folds = [wall.replace(tzinfo=ZoneInfo(zone), fold=fold).astimezone(dt.UTC) for fold in (0, 1)]
+        real = sorted({at for at in folds if at.astimezone(ZoneInfo(zone)).replace(tzinfo=None) == wall})
+        text, late = wall.strftime("%Y-%m-%d %H:%M"), folds[0].timestamp() / SECONDS + 48.0
+        if not real:
+            found["skipped"] += 1
+            with pytest.raises(BadInput, match="the clocks are put forward then") as refused:
+                parse_when(text, "--at", zone, late)
+            assert str(refused.value).startswith(f"--at: got {text!r}, expected a time before ")
+            continue
+        found["once" if len(real) == 1 else "twice"] += 1
+        assert parse_when(text, "--at", zone, late) * SECONDS == pytest.approx(real[-1].timestamp())
+        assert parse_wanted(text, "wanted by", zone, late - 96.0) * SECONDS == pytest.approx(real[0].timestamp())
+        for at in real:
+            offset = at.astimezone(ZoneInfo(zone)).isoformat()[-6:]
+            for typed in (f"{text}{offset}", f"{text} {offset}", f"{text.replace(' ', 'T')}{offset}"):
+                assert parse_when(typed, "--at", zone, late) * SECONDS == pytest.approx(at.timestamp())
+    minutes = 30 if "Lord_Howe" in zone else 60
+    assert sorted(found.values())[:2] == [0, minutes // 15]
+
+
+@pytest.mark.parametrize(
+    ("zone", "typed", "said"),
+    [
+        ("Europe/Oslo", "2026-03-29 02:30", "before 02:00 or from 03:00 on"),
+        ("America/New_York", "2026-03-08T02:00", "before 02:00 or from 03:00 on"),
+        ("Australia/Lord_Howe", "2026-10-04 02:15", "before 02:00 or from 02:30 on"),
+        ("Pacific/Apia", "2011-12-30 12:00", "before 2011-12-30 00:00 or from 2011-12-31 00:00 on"),
+    ],
+)
+def test_a_time_that_does_not_exist_is_refused_with_those_around_it(zone: str, typed: str, said: str) -> None:
+    with pytest.raises(BadInput) as refused:
+        parse_when(typed, "--at", zone, EVENING)
+    assert str(refused.value) == f"--at: got {typed!r}, expected a time {said}: the clocks are put forward then"
+
+
+def test_of_a_doubled_hour_the_one_that_has_come() -> None:
+    """New York, 1 November 2026: 01:30 is 05:30 and 06:30 UTC (IANA tz database)."""
+    zone, first, second = (
+        "America/New_York",
+        *(dt.datetime(2026, 11, 1, hour, 30, tzinfo=dt.UTC).timestamp() / SECONDS for hour in (5, 6)),
+    )
+    assert parse_when("01:30", "--at", zone, first + 0.1) == first
+    assert parse_when("01:30", "--at", zone, second + 0.1) == second
+    assert parse_when("01:30-04:00", "--at", zone, second + 0.1) == first
+    assert parse_when("1:30 -0400", "--at", zone, second + 0.1) == first
+    assert parse_when("5:30Z", "--at", zone, second + 0.1) == first
+
+
+@pytest.mark.parametrize(
+    ("typed", "local"),
+    [
+        ("saturday", "2026-12-05T08:00"),
+        ("Sat 18:30", "2026-12-05T18:30"),
+        ("sunday", "2026-12-06T08:00"),  # today is one, and its morning has passed
+        ("sunday at 21:00", "2026-11-29T21:00"),
+        ("tonight", "2026-11-29T20:00"),
+        ("tonight 22:15", "2026-11-29T22:15"),
+        ("tomorrow", "2026-11-30T08:00"),
+        ("19 Dec", "2026-12-19T08:00"),
+        ("19 december 2027 7:45", "2027-12-19T07:45"),
+        ("2026-12-19", "2026-12-19T08:00"),
+        ("20261219", "2026-12-19T08:00"),
+        ("2026-12-19T14:00", "2026-12-19T14:00"),
+        ("20:15", "2026-11-29T20:15"),
+    ],
+)
+def test_a_day_in_words(typed: str, local: str) -> None:
+    """On a Sunday, twenty to eight. Against the standard library's datetime and zoneinfo."""
+    expected = dt.datetime.fromisoformat(local).replace(tzinfo=ZoneInfo(ZONE)).timestamp()
+    assert parse_day(typed, "--at", ZONE, EVENING, lambda date: "8:00") * SECONDS == pytest.approx(expected)

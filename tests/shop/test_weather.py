@@ -19,6 +19,7 @@ from finishing.exchange.readings import LogReading, read_log
 from finishing.shop import places, weather
 from finishing.shop.settings import change_setting
 from finishing.shop.shop import Shop
+from finishing.store import left_out
 from tests.shop.built import NOW, ZONE, begin, local
 from tests.shop.doing import coat
 
@@ -155,7 +156,7 @@ def test_another_usual_day(shop: Shop, other: Shop, tmp_path: Path) -> None:
 
 
 def test_a_log_is_added_whole_with_progress(shop: Shop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(places, "BATCH_OF_ROWS", 10)
+    monkeypatch.setattr(left_out, "BATCH_OF_ROWS", 10)
     told: list[tuple[int, int]] = []
     log = log_of(tmp_path, hourly(24))
     done = weather.add_log(shop, "loft", *log, NOW, lambda at, of: told.append((at, of)))
@@ -169,7 +170,7 @@ def test_a_log_is_added_whole_with_progress(shop: Shop, tmp_path: Path, monkeypa
 def test_a_log_that_is_stopped_leaves_nothing(
     shop: Shop, other: Shop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(places, "BATCH_OF_ROWS", 10)
+    monkeypatch.setattr(left_out, "BATCH_OF_ROWS", 10)
 
     class Enough(Exception):
         pass

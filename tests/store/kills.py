@@ -21,7 +21,7 @@ from typing import Any
 
 from finishing.cure.outlook import UsualDay
 from finishing.exchange.readings import read_log
-from finishing.shop import batches, keeping, notes, places, record
+from finishing.shop import batches, keeping, left_out, notes, places, record
 from finishing.shop.drafts import NewBatchDraft, StepDraft
 from finishing.shop.plan import kept as kept_plan
 from finishing.shop.plan.make import make
@@ -267,6 +267,30 @@ def importing(home: Path, kills: int, chance: random.Random) -> Tally:
     return tally
 
 
+def leaving_out(home: Path, kills: int, chance: random.Random) -> Tally:
+    """A log's readings left out: all stand where they stood, or all among those left out; not one anywhere else."""
+    tally = Tally("leaving readings out")
+    there, full = home.with_name("leaving"), home.with_name("full")
+    copied(home, full)()
+    log = read_log(home / "log.csv", zone="UTC")
+    with opened(full) as shop:
+        places.import_log(shop, "loft", full / "log.csv", log, NOW)
+
+    def work(acknowledge: Acknowledge) -> None:
+        with opened(there) as shop:
+            left_out.leave_log_out(shop, "loft", there / "log.csv", log, NOW)
+            acknowledge("left out")
+
+    tables = [f"(SELECT {what} FROM {name})" for name, what in (
+        ("reading", "count(*)"), ("left_reading", "count(*)"), ("leaving", "total(readings)"))]  # fmt: skip
+    for said in struck(work, copied(full, there), kills, chance, tally):
+        [found] = ask(there / FILE, f"SELECT {', '.join(tables)}")
+        tally.either(found, (ROWS, 0, 0), (0, ROWS, ROWS))
+        tally.lost += sum(found[:2]) != ROWS or (bool(said) and found[0] != 0)
+        tally.checked(there / FILE)
+    return tally
+
+
 def migrating(home: Path, kills: int, chance: random.Random) -> Tally:
     """A file of the first layout brought up to date: it is of the one or of the other, with all that was in it."""
     tally = Tally("migrating")
@@ -332,5 +356,5 @@ def released(revision: str, file: Path) -> Path:
     return file
 
 
-WORKS = {"recording": recording, "importing": importing, "planning": planning, "migrating": migrating,
-         "restoring": restoring}  # fmt: skip
+WORKS = {"recording": recording, "importing": importing, "leaving-out": leaving_out, "planning": planning,
+         "migrating": migrating, "restoring": restoring}  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import click
@@ -13,27 +14,40 @@ from finishing.cli.text import number, say, say_json, table
 from finishing.clock import SECONDS, at_zone, now_hour
 from finishing.exchange.readings import Columns, Understanding, read_log
 from finishing.moments import zone_named
-from finishing.shop.places import Imported, import_log, last_readings
+from finishing.shop.places import Imported, import_log, last_readings, old_words
 from finishing.shop.sheets import reading_view
 from finishing.shop.views import View, when
 from finishing.units import show_temperature
+
+LAYOUT = (
+    click.option("--day-first/--month-first", "day_first", default=None, help="how the file writes its dates"),
+    click.option("--zone", help="time zone of the logger's clock, such as Europe/Oslo; the shop's own"),
+    click.option("--time-column", default="", help="the column of times: its header or its number; found out"),
+    click.option("--temperature-column", default="", help="the same for the temperature"),
+    click.option("--humidity-column", default="", help="the same for the humidity"),
+    click.option("--temperature-unit", default="", help="C, F or K, where the file does not say"),
+)
+
+
+def layout_options(command: Callable[..., None]) -> Callable[..., None]:
+    """How a log is to be read, where the file leaves it open."""
+    for option in reversed(LAYOUT):
+        command = option(command)
+    return command
 
 
 @click.command("import")
 @click.argument("file", type=options.FILE)
 @click.option("--place", required=True, help="where it was read")
 @click.option("--dry-run", is_flag=True, help="only say what was understood, and add nothing")
-@click.option("--day-first/--month-first", "day_first", default=None, help="how the file writes its dates")
-@click.option("--zone", help="time zone of the logger's clock, such as Europe/Oslo; the shop's own")
-@click.option("--time-column", default="", help="the column of times: its header or its number; found out")
-@click.option("--temperature-column", default="", help="the same for the temperature")
-@click.option("--humidity-column", default="", help="the same for the humidity")
-@click.option("--temperature-unit", default="", help="C, F or K, where the file does not say")
+@click.option("--again", is_flag=True, help="also readings that were left out before")
+@layout_options
 @options.as_json
 def import_readings(
     file: Path,
     place: str,
     dry_run: bool,
+    again: bool,
     day_first: bool | None,
     zone: str | None,
     time_column: str,
@@ -45,7 +59,7 @@ def import_readings(
     """Read a logger's CSV or text FILE in, and say how it was read.
 
     The time, temperature and humidity columns, their units and the order of dates are found out from the file.
-    Readings already there stay as they are, so a file read in twice adds nothing.
+    Readings already there stay as they are, so a file read in twice adds nothing. What was left out stays out.
     """
     now = now_hour()
     columns = Columns(time_column, "", temperature_column, humidity_column, temperature_unit)
@@ -56,15 +70,14 @@ def import_readings(
         with watched("reading") as heard:
             log = read_log(file, zone=clock, day_first=day_first, columns=columns, progress=heard)
         with watched("adding") as heard:
-            done = import_log(shop, place, file, log, now, dry=dry_run, progress=heard)
+            done = import_log(shop, place, file, log, now, dry=dry_run, again=again, progress=heard)
     if as_json:
         say_json(_import_view(done, log.understanding, local))
         return
     for line in log.understanding.lines():
         say(line)
     verb = "would be added" if dry_run else "added"
-    old = done.rows - done.added
-    say(f"{done.place}: {done.added:,} readings {verb}{f', {old:,} were there already' if old else ''}")
+    say(f"{done.place}: {done.added:,} readings {verb}{old_words(done)}")
 
 
 def _import_view(done: Imported, found: Understanding, zone: str) -> View:
@@ -73,6 +86,7 @@ def _import_view(done: Imported, found: Understanding, zone: str) -> View:
         "dry_run": done.dry,
         "readings": done.rows,
         "added": done.added,
+        "left_out": done.left_out,
         "understood": {
             "file": found.name,
             "encoding": found.encoding,

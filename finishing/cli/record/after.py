@@ -9,7 +9,7 @@ from finishing.cli.context import open_shop
 from finishing.cli.text import say, say_json
 from finishing.clock import now_hour
 from finishing.cure.cautions import Caution
-from finishing.moments import parse_when
+from finishing.moments import parse_when, which
 from finishing.shop.record import next_line
 from finishing.shop.sheets import next_views, record_view
 from finishing.shop.shop import Shop
@@ -56,8 +56,8 @@ def put_in(
     p = standing.progress(now)
     about = [c for c in cautions if c not in p.cautions]
     question = None if asked is None else asked()
+    new = [recorded for recorded in standing.row.record if recorded.entry.number > before]
     if as_json:
-        new = [recorded for recorded in standing.row.record if recorded.entry.number > before]
         following = next_views(p, why, now, zone)
         following["cautions"] = [caution_view(c) for c in about] + following["cautions"]
         say_json(
@@ -72,6 +72,8 @@ def put_in(
         )
         return
     say(said)
+    if twice := {which(recorded.entry.at, zone) for recorded in new} - {""}:
+        say(f"  of the hour that comes twice: {', '.join(sorted(twice))}")
     if heed:
         say(f"  {heed}")
     for line in question.lines if question is not None else ():

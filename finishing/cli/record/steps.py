@@ -10,6 +10,7 @@ from finishing.cli.record.after import Question, at_hour, put_in
 from finishing.clock import now_hour
 from finishing.cure.terms import Face, Stage
 from finishing.cure.work import Finding
+from finishing.errors import BadInput
 from finishing.shop import heed as heeding
 from finishing.shop import record
 from finishing.shop.drafts import AbradeDraft, StepDraft, TestDraft
@@ -22,16 +23,20 @@ FACE = click.option(
 
 @click.command()
 @click.argument("code")
+@click.option("--again", is_flag=True, help="not the next step: a wipe with solvent gone stale, done once more")
 @click.option("--maker", default="", help="who did it")
 @options.at
 @options.note
 @options.as_json
-def step(code: str, maker: str, at: str | None, note: str, as_json: bool) -> None:
+def step(code: str, again: bool, maker: str, at: str | None, note: str, as_json: bool) -> None:
     """The next step of batch CODE was done, whatever it is."""
     now = now_hour()
     with open_shop(now) as shop:
         hour = at_hour(shop, at, now)
-        draft = StepDraft(code, at=hour, note=note, maker=maker)
+        wipe = shop.standing(code, now).fold.wipe_again(now if hour is None else hour) if again else None
+        if again and wipe is None:
+            raise BadInput("--again", code, "a batch of oily wood whose wipe with solvent has gone stale")
+        draft = StepDraft(code, wipe, at=hour, note=note, maker=maker)
         standing, position = record.coming(shop, draft, now)
         heed = heeding.after(standing, position, now if hour is None else hour, shop.settings.zone)
         put_in(shop, now, code, as_json, lambda s, n: record.record_step(s, draft, n), heed=heed)

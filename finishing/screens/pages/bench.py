@@ -241,6 +241,8 @@ class BenchScreen(Page):
 
     def action_new(self) -> None:
         """Add a batch by form."""
+        if not self.may_record():
+            return
         from finishing.screens.pages.new_batch import NewBatch
 
         self.app.push_screen(NewBatch(self.shop, self.clock), self._save_batch)

@@ -127,6 +127,7 @@ class Page(Steady, Screen[None]):
         masthead.clock = at_zone(now, self.shop.settings.zone).format("ddd D MMM HH:mm")
         masthead.air = tuple(plain(line) for line in self.shop.air_lines(now))
         masthead.lost = lost_words(self.shop)
+        masthead.word = "READ ONLY" if self.shop.read_only else ""
 
     def try_to_look(self) -> None:
         """Look, or leave what shows where the database is out of reach."""
@@ -153,6 +154,12 @@ class Page(Steady, Screen[None]):
         """Greyed while there is no connection to do it with."""
         return True if can_do(self.shop, action) else None
 
+    def may_record(self) -> bool:
+        """Whether anything can be recorded; where not it says so, before a card is filled in for nothing."""
+        if self.shop.read_only:
+            self.notify(plain(self.shop.read_only), severity="error", timeout=8, markup=False)
+        return not self.shop.read_only
+
     def attempt(self, act: Callable[[], str]) -> bool:
         """Record something. Says what was done once it is on disk, or why not; whether it was done."""
         try:
@@ -178,6 +185,8 @@ class Page(Steady, Screen[None]):
         about: codes of the batches it rests on. What came on their record while the card was open is said, and
         nothing is recorded over it unseen. then: done once it is recorded.
         """
+        if not self.may_record():
+            return
         try:
             seen = meanwhile.as_seen(self.shop, about, self.clock())
             shown = card()

@@ -14,12 +14,14 @@ from textual.widget import Widget
 class Masthead(Widget):
     """Title at the left, air in the middle, date and time at the right; what doesn't fit is left out whole.
 
-    lost: said instead of the air, before anything else, while the database is out of reach.
+    lost: said instead of the air, before anything else, while the database is out of reach. word: said after the title
+    of a shop that may only be read.
     """
 
     title: reactive[str] = reactive("")
     clock: reactive[str] = reactive("")
     lost: reactive[str] = reactive("")
+    word: reactive[str] = reactive("")
     air: reactive[tuple[str, ...]] = reactive(())
 
     def render(self) -> RenderResult:
@@ -27,11 +29,13 @@ class Masthead(Widget):
         width = self.size.width
         if self.lost:
             return self._without_connection(width)
-        room = width - cell_len(self.title) - cell_len(self.clock) - 6
+        word = f" {self.word} " if self.word else ""
+        room = width - cell_len(self.title) - cell_len(word) - cell_len(self.clock) - 6
         middle = "  ·  ".join(_fitting(self.air, room))
-        gap = max(width - 3 - cell_len(self.title) - cell_len(middle) - cell_len(self.clock), 1)
+        gap = max(width - 3 - cell_len(self.title + word + middle + self.clock), 1)
         text = Text(no_wrap=True)
         text.append(f" {self.title} ", style="bold")
+        text.append(word, style="bold reverse")
         text.append(" " * (gap // 2) + middle + " " * (gap - gap // 2), style="dim")
         text.append(f"{self.clock} ")
         return text

@@ -22,7 +22,9 @@ from finishing.units import show_temperature
 
 
 def step(shop: Shop, look: Look, clock: Clock, position: int | None) -> RecordStep:
-    """Recording a step, or the next one."""
+    """Recording a step, or the next one: before a coat on oily wood the wipe with solvent, if that has gone stale."""
+    if position is None:
+        position = look.standing.fold.wipe_again(clock())
     suggestion = suggest(shop, look.standing.row.code, position, clock())
     return RecordStep(suggestion, zone=look.zone, system=look.settings.units, clock=clock)
 

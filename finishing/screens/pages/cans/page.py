@@ -158,6 +158,8 @@ class CansPage(Page):
 
     def action_new(self) -> None:
         """A can for the shelf, by form."""
+        if not self.may_record():
+            return
         self.app.push_screen(NewCan(self.shop.library.finishes, self.shop.settings), self._shelve)
 
     def _shelve(self, draft: CanDraft | None) -> None:
@@ -184,6 +186,8 @@ class CansPage(Page):
 
     def action_edit(self) -> None:
         """Put right what is known of the chosen can."""
+        if not self.may_record():
+            return
         line = self.chosen
         if line is not None and self.stock is not None:
             card = EditCan(line, self.shop.settings, self.stock.today)

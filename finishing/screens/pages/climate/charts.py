@@ -8,10 +8,14 @@ from finishing.clock import at_zone
 from finishing.cure.advice import STALE_HOURS
 from finishing.cure.outlook import UsualDay
 from finishing.screens.widgets.plot import Array, Chart, Curve, Foot, Level, Manner
+from finishing.shop.left_out import line_words
 from finishing.shop.settings import Settings
 from finishing.shop.weather import Curves, Weather, at_words, still_words
 from finishing.shop.words import short_time
 from finishing.units import show_duration, show_temperature, to_fahrenheit
+
+LEFT_SHOWN = 3
+"""So many times that were left out are said; the card for taking back lists all."""
 
 
 def warmth(found: Weather, curves: Curves, settings: Settings, start: float, span: float) -> Chart:
@@ -96,6 +100,7 @@ def lines(found: Weather, settings: Settings) -> list[str]:
         f" ({show_duration(g.end - g.start)}): filled from the usual day"
         for g in found.gaps
     ]
+    said += [f"left out: {line_words(line, zone, now)}; u takes it back" for line in found.left[:LEFT_SHOWN]]
     how = "as read in the last two weeks" if found.sheet.lately else "as typed in"
     said.append(f"usual day {_usual_words(found.usual, units)}, {how}")
     room = found.sheet.place.rack_pieces

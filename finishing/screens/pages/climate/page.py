@@ -17,12 +17,13 @@ from finishing.exchange.plain import plain
 from finishing.screens.pages.climate import charts
 from finishing.screens.pages.climate.cards import DayCard, PlaceCard, PlaceDraft
 from finishing.screens.pages.climate.import_log import ChosenLog, ImportCard
+from finishing.screens.pages.climate.leave_out import ByLog, LeaveLogCard, LeaveOutCard, LeaveOutDraft, TakeBackCard
 from finishing.screens.pages.climate.strip import PlaceStrip
 from finishing.screens.pages.page import Page
 from finishing.screens.pages.working import Tell
 from finishing.screens.widgets.axis import SPANS
 from finishing.screens.widgets.plot import Plot
-from finishing.shop import weather
+from finishing.shop import left_out, weather
 from finishing.shop.shop import Shop
 from finishing.shop.weather import Weather
 
@@ -60,6 +61,8 @@ Keys
   i             read in a logger's file: it is shown before it is added
   n             a new place
   w             the place's usual day
+  x             leave readings out: of a wrong log, or an hour in the sun
+  u             take back what was left out
 
 Lows and highs that you type hold for their day; other days are the usual day,
 which two weeks of readings replace. A finish also stays soft where the wood or
@@ -73,9 +76,11 @@ class ClimatePage(Page):
     CSS_PATH = "climate.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("t", "tonight", "Tonight"),
-        Binding("i", "import_log", "Import log"),
+        Binding("i", "import_log", "Import"),
         Binding("n", "new_place", "New place"),
-        Binding("w", "usual", "Usual day"),
+        Binding("w", "usual", "Usual"),
+        Binding("x", "leave_out", "Leave out"),
+        Binding("u", "take_back", "Take back", show=False),
         Binding("right", "place(1)", "Place", key_display="◂ ▸"),
         Binding("left", "place(-1)", "Place before", show=False),
         Binding("comma", "move(-1)", "Earlier", show=False),
@@ -145,7 +150,9 @@ class ClimatePage(Page):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Without a place there is only one thing to do."""
-        return action not in ("tonight", "import_log", "usual") or self.found is not None
+        if action == "take_back":
+            return self.found is not None and bool(self.found.left)
+        return action not in ("tonight", "import_log", "usual", "leave_out") or self.found is not None
 
     def action_place(self, by: int) -> None:
         """Show the place before or after."""
@@ -194,6 +201,8 @@ class ClimatePage(Page):
 
     def action_tonight(self) -> None:
         """Type in what a day ahead will be like."""
+        if not self.may_record():
+            return
         assert self.found is not None
         settings = self.shop.settings
         self.app.push_screen(DayCard(self.found, settings.zone, settings.units), self._expect)
@@ -204,6 +213,8 @@ class ClimatePage(Page):
 
     def action_new_place(self) -> None:
         """Add a place."""
+        if not self.may_record():
+            return
         self.app.push_screen(PlaceCard(self.shop.settings.units), self._add_place)
 
     def _add_place(self, draft: PlaceDraft | None) -> None:
@@ -214,14 +225,57 @@ class ClimatePage(Page):
 
     def action_usual(self) -> None:
         """Change the place's usual day."""
+        if not self.may_record():
+            return
         self.app.push_screen(PlaceCard(self.shop.settings.units, self.found), self._set_usual)
 
     def _set_usual(self, draft: PlaceDraft | None) -> None:
         if draft is not None:
             self.attempt(lambda: weather.set_usual(self.shop, draft.name, draft.usual, self.clock()))
 
+    def action_leave_out(self) -> None:
+        """Leave readings of a stretch of time out, or of a log."""
+        self.app.push_screen(LeaveOutCard(self.shop, self.place, self.clock()), self._leave_out)
+
+    def _leave_out(self, asked: LeaveOutDraft | ByLog | None) -> None:
+        if isinstance(asked, ByLog):
+            self.app.push_screen(LeaveLogCard(self.shop, self.place, self.clock()), self._leave_log_out)
+        elif asked is not None:
+            self.attempt(
+                lambda: self._left_out_words(
+                    left_out.leave_out(self.shop, self.place, asked.first, asked.last, self.clock(), asked.note)
+                )
+            )
+
+    def _leave_log_out(self, chosen: ChosenLog | None) -> None:
+        if chosen is None:
+            return
+        shop, place, now = self.shop, self.place, self.clock()
+
+        def leave(tell: Tell) -> str:
+            done = left_out.leave_log_out(shop, place, chosen.path, chosen.log, now, progress=tell)
+            return self._left_out_words(done)
+
+        self.work_at(f"Leaving readings of {place} out", leave, "nothing was left out")
+
+    def _left_out_words(self, done: left_out.LeftOut) -> str:
+        settings = self.shop.settings
+        return left_out.left_out_words(done, settings.units, settings.zone, self.clock())
+
+    def action_take_back(self) -> None:
+        """Take one of those left out back."""
+        assert self.found is not None
+        left, place, zone = self.found.left, self.place, self.shop.settings.zone
+        self.ask(lambda: TakeBackCard(place, left, zone, self.clock()), lambda number: self._take_back(int(number)))
+
+    def _take_back(self, number: int) -> str:
+        now = self.clock()
+        return left_out.taken_back_words(left_out.take_back(self.shop, number, now), self.shop.settings.zone, now)
+
     def action_import_log(self) -> None:
         """Read a logger's file in."""
+        if not self.may_record():
+            return
         self.app.push_screen(ImportCard(self.place, self.shop.settings.zone), self._add)
 
     def _add(self, chosen: ChosenLog | None) -> None:

@@ -87,6 +87,8 @@ class SettingsPage(Page):
     @on(OptionList.OptionSelected, "#items")
     def open(self, event: OptionList.OptionSelected) -> None:
         """Change the setting that was chosen."""
+        if not self.may_record():
+            return
         item = ITEMS[event.option_index]
         value = setting_text(self.shop.settings, item.key)
         self.app.push_screen(card_for(item, value), partial(self._keep, item, value))
