@@ -14,7 +14,7 @@ from sqlalchemy import ColumnElement, delete, exists, func, insert, literal, sel
 
 from finishing.clock import hour_of
 from finishing.errors import BadInput
-from finishing.store.insert import BATCH_OF_ROWS, insert_missing, insert_new, insert_new_columns
+from finishing.store.insert import BATCH_OF_ROWS, insert_missing, insert_new_columns
 from finishing.store.readings import Array, Seconds, or_none, readings_since
 from finishing.store.tables import LEAVING, LEFT_READING, READING, LeavingTable
 from finishing.store.types import instant
@@ -193,20 +193,13 @@ def _add(
 
 def _keep(w: Writer, line: Leaving, rows: Rows) -> None:
     t = LEFT_READING.c
-    columns = {
+    insert_new_columns(w.connection, LEFT_READING, {
         t.place_id: [line.place_id] * len(rows[0]),
         t.at: rows[0].tolist(),
         t.leaving_id: [line.number] * len(rows[0]),
         t.temperature_c: rows[1].tolist(),
         t.humidity_pct: or_none(rows[2]),
-    }
-    if w.connection.dialect.name != "sqlite":
-        insert_new_columns(w.connection, LEFT_READING, columns)
-        return
-    names = [column.name for column in columns]
-    insert_new(
-        w.connection, LEFT_READING, [dict(zip(names, row, strict=True)) for row in zip(*columns.values(), strict=True)]
-    )
+    })  # fmt: skip
 
 
 def _take_away(w: Writer, line: Leaving) -> None:

@@ -131,6 +131,12 @@ class Store:
         """Whether it is a file that may only be read: every unit of work that would write is refused."""
         return self._still is not None
 
+    def must_take(self) -> None:
+        """StoreTrouble where nothing can be recorded: for whoever waits for what is to be."""
+        self._look_again()
+        if self._still is not None:
+            raise not_ours(self.location.shown)
+
     @contextmanager
     def read(self) -> Iterator[Reader]:
         """A unit of work that only reads; several go on at once, beside a writer."""
@@ -145,9 +151,7 @@ class Store:
         turn_later: on a server the others go on meanwhile, until `Writer.take_turn`. For long work on rows that nobody
         numbers or reads before the commit; what is numbered is written after it. A SQLite file has one writer anyway.
         """
-        self._look_again()
-        if self._still is not None:
-            raise not_ours(self.location.shown)
+        self.must_take()
         with known_trouble(self.location.shown), Session(self._writers) as session:
             session.connection()  # on SQLite this takes the turn, before anything is read
             writer = Writer(session, self._be_born if self._unborn is not None else None)

@@ -30,6 +30,7 @@ def watch_folder(folder: Path, place: str, zone: str | None, every: float, once:
     """
     watched = Watched(folder)
     with open_shop(now_hour()) as shop:
+        shop.must_take()
         shop.place(place)
         clock = shop.settings.zone if zone is None else zone_named(zone, "--zone")
         watched.whole()
