@@ -7,11 +7,11 @@ from contextlib import closing
 
 import numpy as np
 import pytest
-from sqlalchemy import text
+from sqlalchemy import create_engine, text
 from sqlalchemy.exc import DBAPIError
 
 from finishing.errors import BadInput
-from finishing.store import Store, left_out, places
+from finishing.store import Location, Store, left_out, places, schema
 from finishing.store.left_out import Extent, Rows, Word
 from finishing.store.readings import add_readings, readings_since
 from finishing.store.signature import air_signature
@@ -202,3 +202,22 @@ def test_a_check_misses_a_reading_that_was_left_out(store: Store, place_id: int)
             f"DROP TRIGGER left_reading_no_delete; DELETE FROM left_reading WHERE at = {SECONDS[3]}; {trigger}"
         )
     assert examine(file).problems == ("the readings left out under 1 are 9 instead of 10",)
+
+
+@pytest.mark.postgresql_only
+def test_a_server_of_the_layout_before_keeps_its_readings_and_its_guard(empty: Location) -> None:
+    """Brought up to date with readings in it: they stay, still none may go, and they can be left out."""
+    before = create_engine(empty.url)
+    with before.begin() as connection:
+        schema.migrate(connection, "0002")
+        connection.execute(text("INSERT INTO place (name, name_key, created_at) VALUES ('loft', 'loft', now())"))
+        connection.execute(text("INSERT INTO reading SELECT 1, n, 20.5, NULL FROM generate_series(1, 50) n"))
+    before.dispose()
+    with Store.open(empty, NOW) as store:
+        for harm in ("DELETE FROM reading", "UPDATE reading SET at = 0", "TRUNCATE reading", "TRUNCATE left_reading"):
+            with pytest.raises(DBAPIError, match="the record only grows"), store.write() as w:
+                w.connection.execute(text(harm))
+        with store.write() as w:
+            assert left_out.leave_out(w, 1, 1, 20, Word(NOW)).readings == 20
+            w.commit()
+        assert (len(rows(store, "reading")), len(rows(store, "left_reading"))) == (30, 20)
