@@ -58,7 +58,9 @@ class Still:
                     shutil.copyfile(f"{self._file}{end}", folder / f"{self._file.name}{end}")
         except OSError as error:
             said = f"the database {self._file} has to be copied to be read, and can't be: {error.strerror}"
-            raise StoreTrouble(said, "make room for temporary files") from error
+            raise StoreTrouble(
+                said, "make room for temporary files, and see that you may read it and what lies beside it"
+            ) from error
         return folder / self._file.name
 
     def engine(self) -> Engine:
