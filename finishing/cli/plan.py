@@ -79,10 +79,10 @@ def plan(
             seconds = 0.0 if quick else seconds
             made = make(shop, now, seconds=seconds, fresh=fresh, heard=_heard if _watched() else None, stop=stop)
         if stop.is_set():
-            click.echo("\nstopped looking: the best plan so far", err=True)
+            click.echo("\nstopped looking: the best plan so far, without what would help", err=True)
         if keep:
             kept.keep(shop, made.asked.problem, made.outcome.schedule, now)
-        laid, clashes, ways = _explained(shop, made, quick)
+        laid, clashes, ways = _explained(shop, made, quick or stop.is_set())
         if as_json:
             say_json(plan_view(_cut(laid, last), clashes, ways))
             return
