@@ -111,7 +111,7 @@ def leave_log_out(
 
     def put(w: Writer, place: PlaceRow, word: Word) -> tuple[Extent, Leaving]:
         found = _of_log(w, place, path, log)
-        return found, stored.leave_out_these(w, place.id, _rows(log), word, progress or (lambda done, of: None))
+        return found, stored.leave_out_these(w, place.id, found, _rows(log), word, progress or (lambda done, of: None))
 
     return _put(shop, name, path.name, put, now, note, beside=progress is not None)
 

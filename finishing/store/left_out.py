@@ -142,15 +142,21 @@ def leave_out(w: Writer, place_id: int, first: int, last: int, word: Word) -> Le
 
 
 def leave_out_these(
-    w: Writer, place_id: int, rows: Again, word: Word, progress: Callable[[int, int], None] = lambda done, of: None
+    w: Writer,
+    place_id: int,
+    found: Extent,
+    rows: Again,
+    word: Word,
+    progress: Callable[[int, int], None] = lambda done, of: None,
 ) -> Leaving:
-    """Leave those of some readings out that stand at a place as they are. BadInput where none does.
+    """Leave those of some readings out that stand at a place as they are.
 
-    progress: called with readings done and in all.
+    found: what `extent_of` says of them in the same unit of work. progress: called with readings done and in all.
     """
-    found = extent_of(w, place_id, rows)
-    if found is None:
-        raise BadInput("readings", 0, "some that stand there as they are")
+    if extent(w, place_id, found.first, found.last) == found:  # no other among them: the database moves them by itself
+        line = leave_out(w, place_id, found.first, found.last, word)
+        progress(found.readings, found.readings)
+        return line
     line = _add(w, place_id, (found.first, found.last), found.readings, word)
     done = 0
     for part in _standing(w, place_id, rows):

@@ -102,7 +102,8 @@ def test_of_a_log_only_what_stands_there_as_it_is(store: Store, place_id: int) -
 
     with store.write() as w:
         found = left_out.extent_of(w, place_id, twice)
-        line = left_out.leave_out_these(w, place_id, twice, Word(NOW, "log.csv"))
+        assert found is not None
+        line = left_out.leave_out_these(w, place_id, found, twice, Word(NOW, "log.csv"))
         w.commit()
     assert found == Extent(46, SECONDS[0], SECONDS[49], WARMTH[0], WARMTH[49])
     assert (line.readings, line.first, line.last, line.file_name) == (46, SECONDS[0], SECONDS[49], "log.csv")
@@ -110,12 +111,26 @@ def test_of_a_log_only_what_stands_there_as_it_is(store: Store, place_id: int) -
     assert shown(store, place_id + 1) == list(range(100))
 
 
+def test_of_a_log_that_stands_there_alone_all(store: Store, place_id: int) -> None:
+    told: list[tuple[int, int]] = []
+
+    def log() -> list[Rows]:
+        return [(SECONDS[20:30], WARMTH[20:30], DAMP[20:30])]
+
+    with store.write() as w:
+        found = left_out.extent_of(w, place_id, log)
+        assert found is not None
+        left_out.leave_out_these(w, place_id, found, log, Word(NOW), lambda done, of: told.append((done, of)))
+        w.commit()
+    assert shown(store, place_id) == [*range(20), *range(30, 100)]
+    assert told == [(10, 10)]
+
+
 def test_nothing_to_leave_out_and_what_does_not_hold(store: Store, place_id: int) -> None:
     with store.write() as w:
         with pytest.raises(BadInput, match="some in that time"):
             left_out.leave_out(w, place_id, 5, 10, Word(NOW))
-        with pytest.raises(BadInput, match="as they are"):
-            left_out.leave_out_these(w, place_id, lambda: [(SECONDS, WARMTH + 1, DAMP)], Word(NOW))
+        assert left_out.extent_of(w, place_id, lambda: [(SECONDS, WARMTH + 1, DAMP)]) is None
         line = left_out.leave_out(w, place_id, int(SECONDS[0]), int(SECONDS[0]), Word(NOW))
         back = left_out.put_back(w, line.number, Word(NOW))
         for number in (line.number, back.number, 99):
