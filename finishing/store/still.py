@@ -93,7 +93,7 @@ def looking_at(file: Path) -> Iterator[sqlite3.Connection]:
 def _opens(uri: str) -> bool:
     """Whether it can be read in place; what else is wrong with it is for whoever reads it."""
     try:
-        with closing(sqlite3.connect(uri, uri=True, timeout=BUSY_SECONDS)) as connection:
+        with closing(sqlite3.connect(uri, uri=True, timeout=0.0)) as connection:
             connection.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone()
     except sqlite3.Error as error:
         code = getattr(error, "sqlite_errorcode", 0) & 0xFF
