@@ -97,6 +97,7 @@ class Store:
     def __init__(self, location: Location, engine: Engine, now: float, files: Beside = dict) -> None:
         """Use `Store.open`."""
         self.location = location
+        self._shown = location.shown  # every unit of work asks
         self._opened_at = now
         self._files = files
         self._engine = engine
@@ -141,7 +142,7 @@ class Store:
     def read(self) -> Iterator[Reader]:
         """A unit of work that only reads; several go on at once, beside a writer."""
         self._look_again()
-        with known_trouble(self.location.shown), self._engine.connect() as connection:
+        with known_trouble(self._shown), self._engine.connect() as connection:
             yield Reader(connection)
 
     @contextmanager
@@ -152,7 +153,7 @@ class Store:
         numbers or reads before the commit; what is numbered is written after it. A SQLite file has one writer anyway.
         """
         self.must_take()
-        with known_trouble(self.location.shown), Session(self._writers) as session:
+        with known_trouble(self._shown), Session(self._writers) as session:
             session.connection()  # on SQLite this takes the turn, before anything is read
             writer = Writer(session, self._be_born if self._unborn is not None else None)
             if not turn_later:
@@ -206,7 +207,7 @@ class Store:
         StoreTrouble while the connection to a server is lost.
         """
         self._look_again()
-        with known_trouble(self.location.shown):
+        with known_trouble(self._shown):
             if self._listener is not None:
                 if self._listener.lost:
                     raise no_answer(self.location.shown, self._listener.lost)
