@@ -235,6 +235,8 @@ class ClimatePage(Page):
 
     def action_leave_out(self) -> None:
         """Leave readings of a stretch of time out, or of a log."""
+        if not self.may_record():
+            return
         self.app.push_screen(LeaveOutCard(self.shop, self.place, self.clock()), self._leave_out)
 
     def _leave_out(self, asked: LeaveOutDraft | ByLog | None) -> None:
