@@ -7,7 +7,7 @@ import datetime as dt
 import click
 
 from finishing.cli.context import open_shop
-from finishing.cli.text import say, say_json, table
+from finishing.cli.text import say, say_json, table, what_words
 from finishing.clock import at_zone, now_hour
 from finishing.errors import BadInput
 from finishing.moments import parse_day
@@ -78,7 +78,7 @@ def _print_group(bench: Bench, group: Group) -> None:
     if not rows:
         return
     say()
-    cells = [(row.code, f"{row.what} ×{row.pieces}", row.do, row.stands) for row in rows]
+    cells = [(row.code, what_words(row.what, row.pieces), row.do, row.stands) for row in rows]
     heading = group.heading_then if bench.ahead else group.heading
     table(cells, (heading.upper(), "", "", ""), indent="  ")
 

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import signal
 import sys
 import textwrap
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 
 import click
@@ -11,7 +15,7 @@ import pendulum
 
 from finishing.cli import options
 from finishing.cli.context import open_shop
-from finishing.cli.text import say, say_json, table
+from finishing.cli.text import say, say_json, table, what_words
 from finishing.clock import at_zone, now_hour
 from finishing.errors import BadInput
 from finishing.moments import parse_moment
@@ -61,7 +65,8 @@ def plan(
 ) -> None:
     """Plan every remaining step of every batch into your working hours, so that they are ready when wanted.
 
-    The hours are a setting, and so are days off, extra days, and how sure a coat must be to be ready.
+    The hours are a setting, and so are days off, extra days, and how sure a coat must be to be ready. Ctrl-c while it
+    is being improved gives the best plan so far.
     """
     now = now_hour()
     with open_shop(now) as shop:
@@ -70,10 +75,14 @@ def plan(
             _pin(shop, pin, now)
         if unpin is not None:
             _unpin(shop, unpin, now)
-        made = make(shop, now, seconds=0.0 if quick else seconds, fresh=fresh, heard=_heard if _watched() else None)
+        with _ctrl_c_stops() as stop:
+            seconds = 0.0 if quick else seconds
+            made = make(shop, now, seconds=seconds, fresh=fresh, heard=_heard if _watched() else None, stop=stop)
+        if stop.is_set():
+            click.echo("\nstopped looking: the best plan so far, without what would help", err=True)
         if keep:
             kept.keep(shop, made.asked.problem, made.outcome.schedule, now)
-        laid, clashes, ways = _explained(shop, made, quick)
+        laid, clashes, ways = _explained(shop, made, quick or stop.is_set())
         if as_json:
             say_json(plan_view(_cut(laid, last), clashes, ways))
             return
@@ -112,6 +121,23 @@ def _unpin(shop: Shop, code: str, now: float) -> None:
     if not pinned:
         raise BadInput("--unpin", shop.standing(name, now).row.code, "a batch with pinned work")
     kept.pin_all(shop, {(name, position): None for position in pinned}, now, ask(shop, now).parts)
+
+
+@contextmanager
+def _ctrl_c_stops() -> Iterator[threading.Event]:
+    """Set by the first ctrl-c; the next ends the program as ever."""
+    stop = threading.Event()
+    before = signal.getsignal(signal.SIGINT)
+
+    def heard(*_: object) -> None:
+        stop.set()
+        signal.signal(signal.SIGINT, before)
+
+    signal.signal(signal.SIGINT, heard)
+    try:
+        yield stop
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 def _watched() -> bool:
@@ -221,7 +247,7 @@ def _print_lines(laid: PlanSheet) -> None:
     rows = [
         (
             line.code,
-            f"{line.what} ×{line.pieces}"[:26],
+            what_words(line.what, line.pieces, 22),
             _date(line.wanted, laid),
             _packed(line, laid),
             late_words(line),

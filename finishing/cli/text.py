@@ -12,6 +12,9 @@ from rich.cells import cell_len, set_cell_size
 
 from finishing.exchange.plain import escaped_json, plain
 
+WHAT = 32
+"""Columns of what a batch is, in a table; its own page and JSON have all of it."""
+
 
 def say(text: str = "") -> None:
     """Print a line, harmlessly."""
@@ -36,6 +39,17 @@ def table(rows: Sequence[Sequence[str]], head: Sequence[str], *, indent: str = "
     for row in cells:
         padded = [set_cell_size(cell, w) for cell, w in zip(row[:-1], widths[:-1], strict=True)]
         click.echo((indent + "  ".join([*padded, row[-1]])).rstrip())
+
+
+def cut(text: str, most: int) -> str:
+    """A text over no more than so many columns of the terminal, harmless, the cut shown by "…"."""
+    shown = plain(text)
+    return shown if cell_len(shown) <= most else set_cell_size(shown, most - 1).rstrip() + "…"
+
+
+def what_words(what: str, pieces: int, most: int = WHAT) -> str:
+    """What a batch is and how many of it, for a table that a long name must not stretch."""
+    return f"{cut(what, most)} ×{pieces}"
 
 
 def number(value: float, digits: int = 1) -> str:

@@ -6,10 +6,10 @@ import click
 
 from finishing.cli import options
 from finishing.cli.context import open_shop
-from finishing.cli.text import say, say_json, table
+from finishing.cli.text import cut, say, say_json, table
 from finishing.clock import now_hour
 from finishing.errors import BadInput
-from finishing.shop.find import MOST, SHORTEST, find
+from finishing.shop.find import MOST, SHORTEST, Hit, capped, find, kind_words
 from finishing.shop.trace import Recall, trace
 from finishing.shop.trace_views import batch_traced_view, recall_view
 from finishing.shop.trace_words import trace_lines
@@ -51,14 +51,18 @@ def find_command(words: tuple[str, ...], as_json: bool) -> None:
     with open_shop(now) as shop:
         zone, hits = shop.settings.zone, find(shop, text, now)
     if as_json:
-        keys = ("kind", "code", "words", "at", "can")
-        rows = [(h.kind, h.code or None, h.words, when(h.at, zone), h.can) for h in hits]
+        keys = ("kind", "also", "code", "words", "at", "can")
+        rows = [(h.kind, sorted(set(h.also)), h.code or None, h.words, when(h.at, zone), h.can) for h in hits]
         say_json([dict(zip(keys, row, strict=True)) for row in rows])
         return
     if not hits:
         say("nothing found")
         return
-    times = ["" if h.at is None else short_time(h.at, zone, now) for h in hits]
-    table([(h.kind, h.code, h.words[:200], at) for h, at in zip(hits, times, strict=True)], ("FOUND", "", "", ""))
-    if any(sum(h.kind == kind for h in hits) == MOST for kind in {h.kind for h in hits}):
+    table([_cells(hit, zone, now) for hit in hits], ("FOUND", "", "", ""))
+    if capped(hits):
         say(f"no more than {MOST} of a kind are shown; more letters narrow it down")
+
+
+def _cells(hit: Hit, zone: str, now: float) -> list[str]:
+    at = "" if hit.at is None else short_time(hit.at, zone, now)
+    return [kind_words(hit), hit.code, cut(hit.words, 200), at]

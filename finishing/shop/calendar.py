@@ -111,10 +111,10 @@ def export_calendar(
     return made
 
 
-def write_ahead(store: Store, ahead: Ahead, file: Path, now: float) -> CalendarMade:
+def write_ahead(shop: Shop, ahead: Ahead, file: Path, now: float) -> CalendarMade:
     """Write what was seen ahead, as `export_calendar` does: asks the store alone, so that a thread may do it."""
     with writing(file, "file", BEGINS) as out:
-        return _write(store, ahead, file, out, now)
+        return _write(shop.store, ahead, file, out, now)
 
 
 def _write(store: Store, ahead: Ahead, file: Path, out: BinaryIO, now: float) -> CalendarMade:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from finishing.clock import SECONDS
@@ -23,16 +23,19 @@ from finishing.store.places import PlaceRow
 from finishing.store.work import Reader, Writer
 from finishing.units import show_temperature
 
+Progress = Callable[[int, int], None]
+"""Told so many of all."""
+
 
 @dataclass(frozen=True, slots=True)
 class LeftOut:
-    """What a leaving-out came to, or would (number None). first, last: hours. moved: next steps it moves."""
+    """What a leaving-out came to, or would (number None). moved: next steps it moves; None: not looked."""
 
     place: str
     number: int | None
     file_name: str
     found: Extent
-    moved: tuple[Step, ...] = ()
+    moved: tuple[Step, ...] | None = None
 
     @property
     def first(self) -> float:
@@ -89,17 +92,28 @@ def would_leave_log_out(shop: Shop, name: str, path: Path, log: LogReading) -> L
         return LeftOut(place.name, None, path.name, _of_log(r, place, path, log))
 
 
-def leave_log_out(shop: Shop, name: str, path: Path, log: LogReading, now: float, note: str = "") -> LeftOut:
+def leave_log_out(
+    shop: Shop,
+    name: str,
+    path: Path,
+    log: LogReading,
+    now: float,
+    note: str = "",
+    *,
+    progress: Progress | None = None,
+) -> LeftOut:
     """Leave those readings of a log out that stand at a place with the same second and values.
 
-    BadInput where none does: it was read in for another place, or in another zone or unit.
+    progress: called with readings done and in all; what it raises stops the work with nothing left out. With it this
+    may run beside the screens' own thread, and does not look which steps move. BadInput where none stands there: it
+    was read in for another place, or in another zone or unit.
     """
 
     def put(w: Writer, place: PlaceRow, word: Word) -> tuple[Extent, Leaving]:
         found = _of_log(w, place, path, log)
-        return found, stored.leave_out_these(w, place.id, _rows(log), word)
+        return found, stored.leave_out_these(w, place.id, found, _rows(log), word, progress or (lambda done, of: None))
 
-    return _put(shop, name, path.name, put, now, note)
+    return _put(shop, name, path.name, put, now, note, beside=progress is not None)
 
 
 def take_back(shop: Shop, number: int, now: float, note: str = "") -> TakenBack:
@@ -161,15 +175,21 @@ def _put(
     put: Callable[[Writer, PlaceRow, Word], tuple[Extent, Leaving]],
     now: float,
     note: str,
+    *,
+    beside: bool = False,
 ) -> LeftOut:
-    before = next_steps.opens(shop, now)
+    """beside: it runs beside the screens' own thread, which sees the commit by the data's version."""
+    before = None if beside else next_steps.opens(shop, now)
     word = Word(now, file_name, shop.settings.maker, checked(note))
     with shop.store.write() as w:
         place = stored_places.by_name(w, name)
         found, line = put(w, place, word)
         w.commit()
+    done = LeftOut(place.name, line.number, file_name, found)
+    if before is None:
+        return done
     shop.forget()
-    return LeftOut(place.name, line.number, file_name, found, next_steps.moved(shop, before, now))
+    return replace(done, moved=next_steps.moved(shop, before, now))
 
 
 def found_words(found: LeftOut, units: str, zone: str, now: float) -> str:
@@ -205,7 +225,8 @@ def left_out_words(done: LeftOut, units: str, zone: str, now: float) -> str:
     what = f"{done.place}: {found_words(done, units, zone, now)}"
     if done.number is None:
         return f"{what}: would be left out"
-    return f"{what}: left out, number {done.number}{moved_words(done.moved, zone, now)}"
+    moved = "" if done.moved is None else moved_words(done.moved, zone, now)
+    return f"{what}: left out, number {done.number}{moved}"
 
 
 def taken_back_words(done: TakenBack, zone: str, now: float) -> str:

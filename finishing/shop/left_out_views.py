@@ -20,7 +20,7 @@ def left_out_view(done: LeftOut, zone: str) -> View:
         "until": when(done.last, zone),
         "low_c": done.found.low_c,
         "high_c": done.found.high_c,
-        "moved": _moved(done.moved, zone),
+        "moved": _moved(done.moved or (), zone),
     }
 
 

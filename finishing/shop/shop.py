@@ -126,6 +126,10 @@ class Shop:
         shown = self.store.location.shown
         return f"the database {shown} may only be read: nothing can be recorded, and the day's backup is left out"
 
+    def must_take(self) -> None:
+        """StoreTrouble where nothing can be recorded: for whoever waits for what is to be."""
+        self.store.must_take()
+
     def close(self) -> None:
         """Let go of the database."""
         self.store.close()

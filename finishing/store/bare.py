@@ -7,7 +7,7 @@ from typing import Any
 from sqlalchemy import Dialect
 from sqlalchemy.sql import ClauseElement
 
-from finishing.store.engine import driver
+from finishing.store.engine import begun
 from finishing.store.work import Reader
 
 
@@ -26,9 +26,7 @@ class Bare:
         values = fixed | asked
         given = values if order is None else tuple([values[name] for name in order])
         if dialect.name == "sqlite":
-            if not connection.in_transaction():
-                connection.begin()
-            return driver(connection).execute(text, given).fetchall()
+            return begun(connection).execute(text, given).fetchall()
         with connection.exec_driver_sql(text, given) as result:
             assert result.cursor is not None
             return list(result.cursor.fetchall())

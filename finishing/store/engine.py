@@ -63,6 +63,14 @@ def driver(connection: Connection) -> sqlite3.Connection:
     return below
 
 
+def begun(connection: Connection) -> sqlite3.Connection:
+    """The SQLite connection below, in a transaction, which ends when the connection goes back to its pool."""
+    below = driver(connection)
+    if not below.in_transaction:
+        below.execute("BEGIN")
+    return below
+
+
 def _prepare(below: Any, record: Any) -> None:
     """Settings of each new connection; none of them touches the file."""
     for pragma in ("foreign_keys = ON", "synchronous = FULL", "recursive_triggers = ON"):
@@ -72,4 +80,6 @@ def _prepare(below: Any, record: Any) -> None:
 
 def _begin(connection: Connection) -> None:
     # past SQLAlchemy's own way, which takes longer than many a question
-    driver(connection).execute(connection.get_execution_options().get(BEGIN, "BEGIN"))
+    below = driver(connection)
+    if not below.in_transaction:  # as it is where `begun` came first
+        below.execute(connection.get_execution_options().get(BEGIN, "BEGIN"))

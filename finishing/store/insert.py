@@ -22,10 +22,15 @@ def insert_new(connection: Connection, table: Table, rows: list[dict[str, Any]])
 
 
 def insert_new_columns(connection: Connection, table: Table, columns: dict[Column[Any], list[Any]]) -> int:
-    """As `insert_new`, on a server, from columns of one length: a hundred thousand rows a statement take a second.
+    """As `insert_new`, from columns of one length, of numbers that no type turns into others. How many were new.
 
-    Returns how many were new, which a server counts even while others insert.
+    A long log has a million rows: past SQLAlchemy's rows and types they take a third of the time.
     """
+    if connection.dialect.name == "sqlite":
+        statement = _insert(connection, table).on_conflict_do_nothing(index_elements=_key(table))
+        text = str(statement.compile(dialect=connection.dialect, column_keys=[c.name for c in columns]))
+        rows = list(zip(*columns.values(), strict=True))
+        return connection.exec_driver_sql(text, rows, {"preserve_rowcount": True}).rowcount
     from sqlalchemy.dialects.postgresql import ARRAY, insert
 
     added = 0

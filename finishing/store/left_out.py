@@ -14,7 +14,7 @@ from sqlalchemy import ColumnElement, delete, exists, func, insert, literal, sel
 
 from finishing.clock import hour_of
 from finishing.errors import BadInput
-from finishing.store.insert import BATCH_OF_ROWS, insert_missing, insert_new, insert_new_columns
+from finishing.store.insert import BATCH_OF_ROWS, insert_missing, insert_new_columns
 from finishing.store.readings import Array, Seconds, or_none, readings_since
 from finishing.store.tables import LEAVING, LEFT_READING, READING, LeavingTable
 from finishing.store.types import instant
@@ -141,14 +141,28 @@ def leave_out(w: Writer, place_id: int, first: int, last: int, word: Word) -> Le
     return line
 
 
-def leave_out_these(w: Writer, place_id: int, rows: Again, word: Word) -> Leaving:
-    """Leave those of some readings out that stand at a place as they are. BadInput where none does."""
-    found = extent_of(w, place_id, rows)
-    if found is None:
-        raise BadInput("readings", 0, "some that stand there as they are")
+def leave_out_these(
+    w: Writer,
+    place_id: int,
+    found: Extent,
+    rows: Again,
+    word: Word,
+    progress: Callable[[int, int], None] = lambda done, of: None,
+) -> Leaving:
+    """Leave those of some readings out that stand at a place as they are.
+
+    found: what `extent_of` says of them in the same unit of work. progress: called with readings done and in all.
+    """
+    if extent(w, place_id, found.first, found.last) == found:  # no other among them: the database moves them by itself
+        line = leave_out(w, place_id, found.first, found.last, word)
+        progress(found.readings, found.readings)
+        return line
     line = _add(w, place_id, (found.first, found.last), found.readings, word)
+    done = 0
     for part in _standing(w, place_id, rows):
         _keep(w, line, part)
+        done += len(part[0])
+        progress(done, found.readings)
     _take_away(w, line)
     return line
 
@@ -179,20 +193,13 @@ def _add(
 
 def _keep(w: Writer, line: Leaving, rows: Rows) -> None:
     t = LEFT_READING.c
-    columns = {
+    insert_new_columns(w.connection, LEFT_READING, {
         t.place_id: [line.place_id] * len(rows[0]),
         t.at: rows[0].tolist(),
         t.leaving_id: [line.number] * len(rows[0]),
         t.temperature_c: rows[1].tolist(),
         t.humidity_pct: or_none(rows[2]),
-    }
-    if w.connection.dialect.name != "sqlite":
-        insert_new_columns(w.connection, LEFT_READING, columns)
-        return
-    names = [column.name for column in columns]
-    insert_new(
-        w.connection, LEFT_READING, [dict(zip(names, row, strict=True)) for row in zip(*columns.values(), strict=True)]
-    )
+    })  # fmt: skip
 
 
 def _take_away(w: Writer, line: Leaving) -> None:

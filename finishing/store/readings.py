@@ -10,7 +10,7 @@ from sqlalchemy import func, select
 
 from finishing.clock import hour_of
 from finishing.errors import BadInput
-from finishing.store.insert import insert_new, insert_new_columns
+from finishing.store.insert import insert_new_columns
 from finishing.store.tables import LOG_IMPORT, PLACE, READING, LogImportTable
 from finishing.store.types import instant
 from finishing.store.work import Reader, Writer
@@ -45,19 +45,9 @@ def add_readings(w: Writer, place_id: int, seconds: Seconds, temperatures_c: Arr
     if len(seconds) == 0:
         return 0
     _sound(temperatures_c, humidities_pct)
-    humidities = or_none(humidities_pct)
-    if w.connection.dialect.name != "sqlite":
-        t, places = READING.c, [place_id] * len(seconds)
-        values = {t.place_id: places, t.at: seconds.tolist(), t.temperature_c: temperatures_c.tolist()}
-        return insert_new_columns(w.connection, READING, values | {t.humidity_pct: humidities})
-    first, last = int(seconds.min()), int(seconds.max())
-    before = _count(w, place_id, first, last)
-    rows = [
-        {"place_id": place_id, "at": at, "temperature_c": t, "humidity_pct": h}
-        for at, t, h in zip(seconds.tolist(), temperatures_c.tolist(), humidities, strict=True)
-    ]
-    insert_new(w.connection, READING, rows)
-    return _count(w, place_id, first, last) - before
+    t, places = READING.c, [place_id] * len(seconds)
+    values = {t.place_id: places, t.at: seconds.tolist(), t.temperature_c: temperatures_c.tolist()}
+    return insert_new_columns(w.connection, READING, values | {t.humidity_pct: or_none(humidities_pct)})
 
 
 def or_none(values: Array) -> list[float | None]:
@@ -70,11 +60,6 @@ def _sound(temperatures_c: Array, humidities_pct: Array) -> None:
         raise BadInput("temperature", float(value), "a number of °C")
     for value in humidities_pct[(humidities_pct < 0.0) | (humidities_pct > 100.0)][:1]:
         raise BadInput("humidity", float(value), "a relative humidity from 0 to 100 %")
-
-
-def _count(r: Reader, place_id: int, first: int, last: int) -> int:
-    query = select(func.count()).where(READING.c.place_id == place_id, READING.c.at.between(first, last))
-    return r.connection.scalar(query) or 0
 
 
 def readings_since(

@@ -17,7 +17,8 @@ from finishing.store.work import Reader
 class Hit:
     """One thing found: what kind ("batch", "wood", "lot", "note", "day"), its batch's code ("" for a can), and words.
 
-    at: the hour it is about, None for a can. can: its number.
+    at: the hour it is about, None for a can. can: its number. wood: its name, where that was found. also: what else of
+    the same batch was found, by kind.
     """
 
     kind: str
@@ -25,6 +26,13 @@ class Hit:
     words: str
     at: float | None = None
     can: int | None = None
+    wood: str = ""
+    also: tuple[str, ...] = ()
+
+    @property
+    def kinds(self) -> tuple[str, ...]:
+        """All that was found of it."""
+        return (self.kind, *self.also)
 
 
 def batches_like(r: Reader, text: str, most: int) -> list[Hit]:
@@ -36,15 +44,16 @@ def batches_like(r: Reader, text: str, most: int) -> list[Hit]:
 
 
 def woods_like(r: Reader, text: str, most: int) -> list[Hit]:
-    """Batches with a wood whose name has the text, newest first."""
+    """Batches with a wood whose name has the text, newest first; a batch's last wood first."""
     query = (
         select(BATCH.c.code, BATCH_WOOD.c.species, BATCH.c.what, BATCH.c.created_at)
         .join(BATCH_WOOD, BATCH_WOOD.c.batch_id == BATCH.c.id)
         .where(_has(r, BATCH_WOOD.c.species, text))
-        .order_by(BATCH_WOOD.c.batch_id.desc())
+        .order_by(BATCH_WOOD.c.batch_id.desc(), BATCH_WOOD.c.position.desc())
         .limit(most)
     )
-    return [Hit("wood", code, f"{wood}: {what}", hour_of(at)) for code, wood, what, at in r.connection.execute(query)]
+    rows = r.connection.execute(query)
+    return [Hit("wood", code, f"{wood}: {what}", hour_of(at), wood=wood) for code, wood, what, at in rows]
 
 
 def lots_like(r: Reader, text: str, most: int) -> list[Hit]:

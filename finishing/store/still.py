@@ -58,7 +58,9 @@ class Still:
                     shutil.copyfile(f"{self._file}{end}", folder / f"{self._file.name}{end}")
         except OSError as error:
             said = f"the database {self._file} has to be copied to be read, and can't be: {error.strerror}"
-            raise StoreTrouble(said, "make room for temporary files") from error
+            raise StoreTrouble(
+                said, "make room for temporary files, and see that you may read it and what lies beside it"
+            ) from error
         return folder / self._file.name
 
     def engine(self) -> Engine:
@@ -91,7 +93,7 @@ def looking_at(file: Path) -> Iterator[sqlite3.Connection]:
 def _opens(uri: str) -> bool:
     """Whether it can be read in place; what else is wrong with it is for whoever reads it."""
     try:
-        with closing(sqlite3.connect(uri, uri=True, timeout=BUSY_SECONDS)) as connection:
+        with closing(sqlite3.connect(uri, uri=True, timeout=0.0)) as connection:
             connection.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone()
     except sqlite3.Error as error:
         code = getattr(error, "sqlite_errorcode", 0) & 0xFF

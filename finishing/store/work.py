@@ -97,6 +97,7 @@ class Store:
     def __init__(self, location: Location, engine: Engine, now: float, files: Beside = dict) -> None:
         """Use `Store.open`."""
         self.location = location
+        self._shown = location.shown  # every unit of work asks
         self._opened_at = now
         self._files = files
         self._engine = engine
@@ -131,11 +132,17 @@ class Store:
         """Whether it is a file that may only be read: every unit of work that would write is refused."""
         return self._still is not None
 
+    def must_take(self) -> None:
+        """StoreTrouble where nothing can be recorded: for whoever waits for what is to be."""
+        self._look_again()
+        if self._still is not None:
+            raise not_ours(self.location.shown)
+
     @contextmanager
     def read(self) -> Iterator[Reader]:
         """A unit of work that only reads; several go on at once, beside a writer."""
         self._look_again()
-        with known_trouble(self.location.shown), self._engine.connect() as connection:
+        with known_trouble(self._shown), self._engine.connect() as connection:
             yield Reader(connection)
 
     @contextmanager
@@ -145,10 +152,8 @@ class Store:
         turn_later: on a server the others go on meanwhile, until `Writer.take_turn`. For long work on rows that nobody
         numbers or reads before the commit; what is numbered is written after it. A SQLite file has one writer anyway.
         """
-        self._look_again()
-        if self._still is not None:
-            raise not_ours(self.location.shown)
-        with known_trouble(self.location.shown), Session(self._writers) as session:
+        self.must_take()
+        with known_trouble(self._shown), Session(self._writers) as session:
             session.connection()  # on SQLite this takes the turn, before anything is read
             writer = Writer(session, self._be_born if self._unborn is not None else None)
             if not turn_later:
@@ -202,7 +207,7 @@ class Store:
         StoreTrouble while the connection to a server is lost.
         """
         self._look_again()
-        with known_trouble(self.location.shown):
+        with known_trouble(self._shown):
             if self._listener is not None:
                 if self._listener.lost:
                     raise no_answer(self.location.shown, self._listener.lost)

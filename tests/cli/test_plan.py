@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
+import os
+import signal
+import time
 
 import pytest
 
@@ -129,3 +132,18 @@ def test_a_date_and_a_priority_are_changed(shop: Command) -> None:
     assert "--wanted or --priority" in shop.refused("batch", "change", "T-1")
     assert "--priority" in shop.refused("batch", "change", "T-1", "--priority", "10")
     assert "X-9" in shop.refused("batch", "change", "X-9", "--priority", "1")
+
+
+def test_ctrl_c_gives_the_best_plan_so_far(shop: Command, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The first one; the plan is printed whole, and what ctrl-c did before it does again afterwards."""
+    before = signal.getsignal(signal.SIGINT)
+    monkeypatch.setattr("finishing.cli.plan._watched", lambda: True)
+    monkeypatch.setattr("finishing.cli.plan._heard", lambda _: os.kill(os.getpid(), signal.SIGINT))
+    begin(shop, "T-2", "waterborne-three", "2026-03-12")
+    begun = time.process_time()
+    code, said, beside = shop("plan", "--seconds", "600")
+    assert code == 0
+    assert "TUE 10 MAR" in said
+    assert "stopped looking: the best plan so far" in beside
+    assert time.process_time() - begun < 60.0
+    assert signal.getsignal(signal.SIGINT) is before

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 import shutil
 import sqlite3
 import statistics
@@ -173,3 +174,20 @@ def test_find(recalled: Command) -> None:
     assert "hard maple" in recalled.ok("find", "hard", "map")
     assert recalled.ok("find", "100%") == "nothing found\n"
     assert "at least 2 letters" in recalled.refused("find", "x")
+
+
+def test_a_batch_found_twice_is_told_once_with_both_reasons(shop: Command) -> None:
+    add = [
+        "batch",
+        "add",
+        *["--pieces", "4", "--size", "300x200x18", "--schedule", "wiped-varnish-four", "--place", "loft"],
+    ]
+    shop.ok(*add, "--place", "loft", "--code", "M-1", "--what", "maple boards", "--species", "hard maple, walnut 20%")
+    shop.ok(*add, "--place", "loft", "--code", "M-2", "--what", "trays", "--species", "hard maple, soft maple 40%")
+    found = {hit["code"]: (hit["kind"], hit["also"], hit["words"]) for hit in shop.json("find", "maple")}
+    assert found == {
+        "M-1": ("batch", ["wood"], "maple boards ×4, of hard maple"),
+        "M-2": ("wood", ["wood"], "hard maple, soft maple: trays"),
+        "T-1": ("wood", [], "hard maple: tea trays"),
+    }
+    assert re.search(r"^batch, wood +M-1 +maple boards ×4, of hard maple", shop.ok("find", "maple"), re.MULTILINE)

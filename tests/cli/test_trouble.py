@@ -215,4 +215,5 @@ def test_a_folder_that_may_only_be_read(
 
 
 READING = (("due",), ("batch", "show", "T-1"), ("trace", "W7"), ("find", "maple"))
-RECORDING = (("record", "step", "T-1"), ("can", "empty", "1"), ("settings", "units", "imperial"))
+RECORDING = (("record", "step", "T-1"), ("can", "empty", "1"), ("settings", "units", "imperial"),
+             ("readings", "watch", "/", "--place", "loft"))  # fmt: skip

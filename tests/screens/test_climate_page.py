@@ -352,6 +352,37 @@ async def test_readings_are_left_out_and_taken_back(aired: Shop, run: Run) -> No
     other.close()
 
 
+async def test_a_logs_readings_are_left_out(aired: Shop, run: Run, tmp_path: Path) -> None:
+    """Those of the log that stand there, and not the one between them that another logger read."""
+    path = log_file(tmp_path)
+    assert places.add_reading(aired, "loft", round((NOW - 2.5) * 3600), 19.5, 50.0)
+    (tmp_path / "other.csv").write_text(path.read_text().replace(",50", ",51"))
+    async with run(aired, NOW, (80, 24)) as seen:
+        await open_page(seen)
+        await seen.keys("x")
+        await seen.pilot.click("#log")
+        await until(seen, lambda: seen.card == "LeaveLogCard")
+        seen.app.screen.query_one("#path", Input).value = str(tmp_path / "other.csv")
+        await seen.keys("enter")
+        await until(seen, lambda: "expected one whose readings stand at loft" in shown(seen, "#problem"))
+        seen.app.screen.query_one("#path", Input).value = str(path)
+        await seen.keys("enter")
+        await until(seen, lambda: "Leave 48 out (enter)" in seen.text())
+        understood = shown(seen, "#understood")
+        assert (
+            "of 48 readings these stand at loft with the same values: 48 readings, Sun 10:00 to Tue 09:00" in understood
+        )
+        assert len(places.last_readings(aired, "loft", 100)) == 49  # nothing yet
+        await seen.keys("enter")
+        await until(seen, lambda: seen.card == "ClimatePage")
+        assert seen.said[-1][0] == "loft: 48 readings, Sun 10:00 to Tue 09:00, 10 °C to 20 °C: left out, number 1"
+        assert [r.temperature_c for r in places.last_readings(aired, "loft", 100)] == [19.5]
+        assert "last reading 06:30" in " ".join(seen.text().split())
+        assert "left out: 48 readings, Sun 10:00 to Tue 09:00, of loft-log.csv" in " ".join(
+            shown(seen, "#lines").split()
+        )
+
+
 async def test_reading_can_be_stopped(shop: Shop, run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The file is read in another thread, held back here by an event, as a large one would hold it."""
     path = log_file(tmp_path)

@@ -27,7 +27,7 @@ async def test_it_is_said_and_nothing_is_asked(only_read: Shop, run: Run) -> Non
     async with run(only_read, NOW, (80, 24)) as seen:
         assert " READ ONLY " in seen.lines()[0]
         assert ["may only be read: nothing can be recorded" in n.message for n in seen.app._notifications] == [True]
-        for keys in ("c", "n", "u", "o,c", "3,n", "4,t", "4,n", "4,w", "4,i", "5,enter"):
+        for keys in ("c", "n", "u", "o,c", "3,n", "4,t", "4,n", "4,w", "4,i", "4,x", "5,enter"):
             said = len(seen.said)
             await seen.keys("escape", "escape", *keys.split(","))
             assert len(seen.said) > said, keys

@@ -15,7 +15,6 @@ from finishing.shop import calendar, cans, cards
 from finishing.shop.cards import Printed, Progress, Worded
 from finishing.shop.drafts import CanDraft
 from finishing.shop.shop import Shop
-from finishing.store import Store
 from tests.screens.conftest import Run, Seen, until
 from tests.shop.built import EVENING, NOW, begin
 from tests.shop.doing import coat
@@ -144,9 +143,9 @@ async def test_the_calendar_is_written_beside_the_screen(
     """While a slow disk is waited for, the screen answers."""
     held, write = threading.Event(), calendar.write_ahead
 
-    def slow(store: Store, ahead: calendar.Ahead, file: Path, now: float) -> calendar.CalendarMade:
+    def slow(shop: Shop, ahead: calendar.Ahead, file: Path, now: float) -> calendar.CalendarMade:
         held.wait(10)
-        return write(store, ahead, file, now)
+        return write(shop, ahead, file, now)
 
     monkeypatch.setattr(calendar, "write_ahead", slow)
     async with run(demo, EVENING) as seen:

@@ -45,6 +45,7 @@ CARDS: dict[str, tuple[str, ...]] = {
     "PlaceCard": ("4", "n"),
     "ImportCard": ("4", "i"),
     "LeaveOutCard": ("4", "x"),
+    "LeaveLogCard": ("4", "x", "ctrl+l"),
     "ZoneCard": ("5", "down", "enter"),
     "BeginCard": ("7", "t"),
     "TraceCard": ("0", "t"),

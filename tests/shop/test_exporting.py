@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from finishing.shop import exporting, places
+from finishing.shop import exporting, left_out, places
 from finishing.shop.notes import add_note
 from finishing.shop.shop import Shop
 from finishing.shop.trace import trace
@@ -19,7 +19,7 @@ from tests.shop.doing import coat, do
 
 
 def filled(shop: Shop) -> Shop:
-    """With a coated batch, readings, and text that tables and spreadsheets take amiss."""
+    """With a coated batch, readings, one of them left out, and text that tables and spreadsheets take amiss."""
     begin(shop)
     do(shop, "B-1", NOW)
     coat(shop, "B-1", NOW + 1.0, 110.0)
@@ -28,6 +28,9 @@ def filled(shop: Shop) -> Shop:
         places.add_reading(
             shop, "loft", round((NOW + hour) * 3600), 20.1 + hour / 3, float("nan") if hour == 2 else 51.5
         )
+    left_out.leave_out(shop, "loft", NOW + 1.0, NOW + 1.0, NOW, "=in the sun")
+    left_out.leave_out(shop, "loft", NOW + 2.0, NOW + 2.0, NOW)
+    left_out.take_back(shop, 2, NOW, "'")
     return shop
 
 
@@ -48,7 +51,43 @@ def test_out_of_one_database_and_into_another(shop: Shop, tmp_path: Path, into: 
             exporting.export(other, second, "json", NOW)
             assert rows(second) == rows(first)
             assert trace(other, "B-1", NOW + 4.0) == trace(shop, "B-1", NOW + 4.0)
+            assert left_out.lines(other) == left_out.lines(shop)
+            assert left_out.take_back(other, 1, NOW).back == 1
             do(other, "B-1", NOW + 1.1)  # numbers go on from where they were
             assert len(other.standing("B-1", NOW + 2.0).entries) == 4
         finally:
             other.close()
+
+
+OLDER = {"0001": ("lesson", "leaving", "left_reading"), "0002": ("leaving", "left_reading")}
+"""By layout of the tables, those that came after it."""
+
+
+@pytest.mark.parametrize("layout", OLDER)
+@pytest.mark.parametrize("form", ["csv", "json"])
+def test_an_export_of_an_older_layout_comes_in(shop: Shop, tmp_path: Path, layout: str, form: str) -> None:
+    """As the versions of those layouts wrote it: without the tables they did not have."""
+    begin(shop)
+    do(shop, "B-1", NOW)
+    places.add_reading(shop, "loft", round(NOW * 3600), 20.5, 51.5)
+    source, back = tmp_path / "old", tmp_path / "back.json"
+    counted = exporting.export(shop, source, form, NOW)
+    about = source / "about.json" if form == "csv" else source
+    body = json.loads(about.read_text("utf-8"))
+    body["schema"] = layout
+    for table in OLDER[layout]:
+        assert counted.pop(table) == 0
+        del body["tables"][table]
+        if form == "csv":
+            (source / f"{table}.csv").unlink()
+    about.write_text(json.dumps(body), encoding="utf-8")
+    other = Shop.open(NOW, at_file(tmp_path / "other" / "finishing.db"))
+    try:
+        assert exporting.bring_in(other, source) == counted
+        exporting.export(other, back, "json", NOW)
+        exporting.export(shop, tmp_path / "now.json", "json", NOW)
+        assert rows(back) == rows(tmp_path / "now.json")
+        (_,) = places.last_readings(other, "loft", 9)
+        assert left_out.leave_out(other, "loft", NOW, NOW, NOW).number == 1
+    finally:
+        other.close()

@@ -41,6 +41,7 @@ def test_the_windows_are_as_if_a_wrong_log_had_not_come(shop: Shop, other: Shop,
     assert (done.found, done.number) == (would.found, 1)
     assert opens(shop, "B-1", NOW) == right
     assert opens(other, "B-1", NOW) == right
+    assert done.moved is not None
     [step] = done.moved
     assert (step.code, step.opens, step.was) == ("B-1", right, wrong)
     said = left_out.left_out_words(done, "metric", ZONE, NOW)
@@ -83,6 +84,20 @@ def test_a_log_that_is_not_there_is_not_left_out(shop: Shop, tmp_path: Path) -> 
         left_out.leave_log_out(shop, "loft", *log, NOW, "x" * 1001)
     assert len(places.last_readings(shop, "loft", 100)) == 25
     assert left_out.lines(shop) == ()
+
+
+def test_leaving_a_log_out_may_be_stopped_and_leaves_none_out(shop: Shop, tmp_path: Path) -> None:
+    log = log_of(tmp_path, hourly(24))
+    read_in(shop, log)
+
+    def stop(done: int, of: int) -> None:
+        assert (done, of) == (25, 25)
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        left_out.leave_log_out(shop, "loft", *log, NOW, progress=stop)
+    assert left_out.lines(shop) == ()
+    assert len(places.last_readings(shop, "loft", 100)) == 25
 
 
 def test_the_right_log_comes_in_and_the_wrong_one_no_more(shop: Shop, other: Shop, tmp_path: Path) -> None:

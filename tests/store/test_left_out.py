@@ -7,11 +7,11 @@ from contextlib import closing
 
 import numpy as np
 import pytest
-from sqlalchemy import text
+from sqlalchemy import create_engine, text
 from sqlalchemy.exc import DBAPIError
 
 from finishing.errors import BadInput
-from finishing.store import Store, left_out, places
+from finishing.store import Location, Store, left_out, places, schema
 from finishing.store.left_out import Extent, Rows, Word
 from finishing.store.readings import add_readings, readings_since
 from finishing.store.signature import air_signature
@@ -102,7 +102,8 @@ def test_of_a_log_only_what_stands_there_as_it_is(store: Store, place_id: int) -
 
     with store.write() as w:
         found = left_out.extent_of(w, place_id, twice)
-        line = left_out.leave_out_these(w, place_id, twice, Word(NOW, "log.csv"))
+        assert found is not None
+        line = left_out.leave_out_these(w, place_id, found, twice, Word(NOW, "log.csv"))
         w.commit()
     assert found == Extent(46, SECONDS[0], SECONDS[49], WARMTH[0], WARMTH[49])
     assert (line.readings, line.first, line.last, line.file_name) == (46, SECONDS[0], SECONDS[49], "log.csv")
@@ -110,12 +111,26 @@ def test_of_a_log_only_what_stands_there_as_it_is(store: Store, place_id: int) -
     assert shown(store, place_id + 1) == list(range(100))
 
 
+def test_of_a_log_that_stands_there_alone_all(store: Store, place_id: int) -> None:
+    told: list[tuple[int, int]] = []
+
+    def log() -> list[Rows]:
+        return [(SECONDS[20:30], WARMTH[20:30], DAMP[20:30])]
+
+    with store.write() as w:
+        found = left_out.extent_of(w, place_id, log)
+        assert found is not None
+        left_out.leave_out_these(w, place_id, found, log, Word(NOW), lambda done, of: told.append((done, of)))
+        w.commit()
+    assert shown(store, place_id) == [*range(20), *range(30, 100)]
+    assert told == [(10, 10)]
+
+
 def test_nothing_to_leave_out_and_what_does_not_hold(store: Store, place_id: int) -> None:
     with store.write() as w:
         with pytest.raises(BadInput, match="some in that time"):
             left_out.leave_out(w, place_id, 5, 10, Word(NOW))
-        with pytest.raises(BadInput, match="as they are"):
-            left_out.leave_out_these(w, place_id, lambda: [(SECONDS, WARMTH + 1, DAMP)], Word(NOW))
+        assert left_out.extent_of(w, place_id, lambda: [(SECONDS, WARMTH + 1, DAMP)]) is None
         line = left_out.leave_out(w, place_id, int(SECONDS[0]), int(SECONDS[0]), Word(NOW))
         back = left_out.put_back(w, line.number, Word(NOW))
         for number in (line.number, back.number, 99):
@@ -187,3 +202,22 @@ def test_a_check_misses_a_reading_that_was_left_out(store: Store, place_id: int)
             f"DROP TRIGGER left_reading_no_delete; DELETE FROM left_reading WHERE at = {SECONDS[3]}; {trigger}"
         )
     assert examine(file).problems == ("the readings left out under 1 are 9 instead of 10",)
+
+
+@pytest.mark.postgresql_only
+def test_a_server_of_the_layout_before_keeps_its_readings_and_its_guard(empty: Location) -> None:
+    """Brought up to date with readings in it: they stay, still none may go, and they can be left out."""
+    before = create_engine(empty.url)
+    with before.begin() as connection:
+        schema.migrate(connection, "0002")
+        connection.execute(text("INSERT INTO place (name, name_key, created_at) VALUES ('loft', 'loft', now())"))
+        connection.execute(text("INSERT INTO reading SELECT 1, n, 20.5, NULL FROM generate_series(1, 50) n"))
+    before.dispose()
+    with Store.open(empty, NOW) as store:
+        for harm in ("DELETE FROM reading", "UPDATE reading SET at = 0", "TRUNCATE reading", "TRUNCATE left_reading"):
+            with pytest.raises(DBAPIError, match="the record only grows"), store.write() as w:
+                w.connection.execute(text(harm))
+        with store.write() as w:
+            assert left_out.leave_out(w, 1, 1, 20, Word(NOW)).readings == 20
+            w.commit()
+        assert (len(rows(store, "reading")), len(rows(store, "left_reading"))) == (30, 20)

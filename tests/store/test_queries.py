@@ -10,7 +10,7 @@ import pytest
 from sqlalchemy import event
 
 from finishing.cure.work import StepEntry
-from finishing.store import Reader, Store, batches, cans, entries, frozen, lessons, places, readings
+from finishing.store import Reader, Store, batches, cans, entries, frozen, left_out, lessons, places, readings
 from tests.store.conftest import NOW, begin
 
 ASKED: dict[str, Callable[[Reader], object]] = {
@@ -23,6 +23,8 @@ ASKED: dict[str, Callable[[Reader], object]] = {
     "days ahead": lambda r: places.days_ahead(r, dt.date(2026, 1, 1)),
     "readings": lambda r: readings.readings_since(r, 1, 0.0),
     "newest readings": readings.newest,
+    "readings of a time": lambda r: left_out.extent(r, 1, 0, 9),
+    "what was left out": left_out.newest,
     "a record": lambda r: entries.of_batch(r, 1),
     "last number": lambda r: entries.last_number(r, 1),
     "count": lambda r: entries.entry_count(r, 1),

@@ -54,6 +54,9 @@ def test_it_follows_what_others_write_and_takes_nothing(file: Path, location: Lo
         assert (said(reader), reader.data_version() != before) == ("second", True)
         with pytest.raises(StoreTrouble, match="may not be written to; give yourself"):
             put(reader, "third")
+        writer.must_take()
+        with pytest.raises(StoreTrouble, match="may not be written to"):
+            reader.must_take()
 
 
 @pytest.mark.parametrize("left_over", [False, True])

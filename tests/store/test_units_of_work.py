@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from sqlalchemy import select
 
 from finishing.store import Store, settings
+from finishing.store.bare import Bare
+from finishing.store.tables import SETTING
 from tests.store.conftest import NOW
 
 
@@ -37,6 +40,27 @@ def test_what_comes_after_a_commit_needs_another(store: Store) -> None:
         w.commit()
         settings.put(w, "b", 2, NOW)
     assert values(store) == {"a": 1}
+
+
+@pytest.mark.parametrize("bare_first", [True, False])
+def test_statements_past_sqlalchemy_see_the_same_moment_as_others(store: Store, bare_first: bool) -> None:
+    with store.write() as w:
+        settings.put(w, "a", 1, NOW)
+        w.commit()
+    keys = Bare(select(SETTING.c.key))
+    with store.read() as r:
+        if bare_first:
+            assert keys.rows(r) == [("a",)]
+        else:
+            assert settings.all_settings(r) == {"a": 1}
+        with store.write() as w:
+            settings.put(w, "b", 2, NOW)
+            w.commit()
+        assert keys.rows(r) == [("a",)]
+        assert settings.all_settings(r) == {"a": 1}
+    with store.read() as r:  # the same connection, put back without its transaction
+        assert sorted(keys.rows(r)) == [("a",), ("b",)]
+    assert values(store) == {"a": 1, "b": 2}
 
 
 def test_a_reader_sees_one_moment_while_others_write(store: Store) -> None:

@@ -8,7 +8,7 @@ import click
 
 from finishing.cli import options
 from finishing.cli.context import open_shop
-from finishing.cli.text import say, say_json, table
+from finishing.cli.text import say, say_json, table, what_words
 from finishing.clock import now_hour
 from finishing.shop.batches import closed_batches
 from finishing.shop.sheets import closed_view, open_view
@@ -32,7 +32,9 @@ def list_batches(everything: bool, as_json: bool) -> None:
         cells = [_cells(view) for view in rows]
         for row in closed:
             assert row.closed_at is not None
-            cells.append([row.code, f"{row.what} ×{row.pieces}", "", f"closed {short_time(row.closed_at, zone, now)}"])
+            cells.append(
+                [row.code, what_words(row.what, row.pieces), "", f"closed {short_time(row.closed_at, zone, now)}"]
+            )
     if not cells:
         say("No open batch. Add one: finishing batch add --help")
         return
@@ -40,4 +42,4 @@ def list_batches(everything: bool, as_json: bool) -> None:
 
 
 def _cells(view: dict[str, Any]) -> list[str]:
-    return [view["code"], f"{view['what']} ×{view['pieces']}", view["do"], view["stands"]]
+    return [view["code"], what_words(view["what"], view["pieces"]), view["do"], view["stands"]]

@@ -48,6 +48,7 @@ def listen(broker: str, port: int, topic: str, place: str, user: str, tls: bool,
     if tls or ca:
         _encrypt(client, ca)
     with open_shop(now_hour()) as shop:
+        shop.must_take()
         shop.place(place)
         refused = _answer(client, shop, topic, place)
         try:

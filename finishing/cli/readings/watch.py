@@ -26,10 +26,11 @@ from finishing.shop.watched import Watched, take_in
 def watch_folder(folder: Path, place: str, zone: str | None, every: float, once: bool) -> None:
     """Read in each log (csv, txt, tsv) that comes into FOLDER, or changes, once it is whole. Control and c ends it.
 
-    Readings already there stay as they are, so nothing is added twice. Files are left where they are.
+    Readings already there stay as they are, and what was left out stays out. Files are left where they are.
     """
     watched = Watched(folder)
     with open_shop(now_hour()) as shop:
+        shop.must_take()
         shop.place(place)
         clock = shop.settings.zone if zone is None else zone_named(zone, "--zone")
         watched.whole()

@@ -1,4 +1,5 @@
-"""Improving a plan of batches with CP-SAT, in stages: fewest late days, then soonest ready, then fewest sessions.
+"""Improving a plan of batches: by other orders at first, then with CP-SAT in stages: fewest late days, then soonest
+ready, then fewest sessions.
 
 Each stage keeps what the one before achieved. A plan is proved best when every stage was.
 """
@@ -8,14 +9,16 @@ from __future__ import annotations
 import math
 import time
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor, wait
 from contextlib import suppress
 from queue import SimpleQueue
 
 from ortools.sat.python import cp_model
 
-from finishing.plan.batches.least import frozen_jobs, held_fixed
+from finishing.plan.batches.least import frozen_jobs, held_fixed, least_score
 from finishing.plan.batches.outcome import Heard, News, Outcome
 from finishing.plan.batches.problem import Problem
+from finishing.plan.batches.reorder import reordered
 from finishing.plan.batches.replay import replay
 from finishing.plan.batches.score import Schedule, Score
 from finishing.plan.limits import Limits, StopToken
@@ -25,17 +28,24 @@ from finishing.plan.solver.nearby import Nearby
 from finishing.plan.solver.stretches import LATE, READY, SESSIONS, least_shared
 
 SEED = 1
-SHARED = 0.4
-"""Share of the time left that may go into each bound beforehand."""
-
-MOST_SHARED_S = 5.0
+SHARED, MOST_SHARED_S = 0.4, {LATE: 5.0, READY: 5.0, SESSIONS: 1.5}
+"""Share of the time left that may go into each bound by what the hands can do, and its most. Of sessions it says what
+it can at once, and nothing more in a minute (measured)."""
 
 SHARES = {LATE: 0.6, READY: 0.8, SESSIONS: 1.0}
 """By what share of the time left each stage has to end."""
 
-NEARBY, SMALL = 0.3, 60
-"""Share of a stage that goes into plans near by, the whole model having the rest; all of it beyond so many tasks, of
-which the whole model says nothing in the time there is (measured)."""
+SMALL = 60
+"""Of more tasks than these the whole model says nothing in the time there is (measured)."""
+
+NEARBY = 0.3
+"""Share of a stage that goes into plans near by, the whole model having the rest; all of it where that is too large."""
+
+ORDERS, MOST_ORDERS_S = {True: 0.15, False: 0.5}, {True: 4.0, False: 20.0}
+"""Share of the time that other orders get, and its most, for what is small and what is not."""
+
+MOST_PASSES = {True: 8_000, False: 20_000}
+"""What they do in that time; all they do where the clock has no say."""
 
 FOREVER_NEARBY_S = 30.0
 """The same where there is no time limit."""
@@ -65,18 +75,74 @@ class _Search:
         self.problem, self.limits, self.begun, self.heard, self.stop = problem, limits, begun, heard, stop
         self.best, self.bound = first.schedule, first.bound
 
+        self.small = problem.size <= SMALL
+        self.workers = 1 if limits.deterministic else limits.workers
+        self.heard_of: SimpleQueue[tuple[int, int]] = SimpleQueue()
+        """Bounds from the thread beside: stage, least."""
+
     def run(self) -> Outcome:
-        """The bounds first, which hold for better plans too; then what is not reached yet, stage after stage."""
+        """Other orders and bounds first; then what is not reached yet, stage after stage."""
         with suppress(Stopped):
-            for stage in SHARES:
-                if self.best.score[stage] > self.bound[stage] and not self._over():
-                    self._shared(stage)
+            self._first_things()
             for stage, share in SHARES.items():
                 ends = time.monotonic() + self._left() * share
-                for step in (self._nearby, self._whole):
+                for step in self._steps(stage):
                     if self.best.score[stage] > self.bound[stage] and not self._over():
                         step(stage, ends)
         return Outcome(self.best, self.bound, self.bound == self.best.score)
+
+    def _steps(self, stage: int) -> list[Callable[[int, float], None]]:
+        if stage != SESSIONS:
+            return [self._nearby, self._whole]
+        # their bound holds for no plan that is ready later; of few batches they are mostly to be proved the fewest
+        return [self._shared, self._whole] if self.small else [self._shared, self._nearby, self._whole]
+
+    def _first_things(self) -> None:
+        """Other orders, and what no plan beats: beside each other where there are hands for both.
+
+        Not where a batch could not be placed, as other orders may place it and bounds leave it where it is.
+        """
+        frozen = bool(frozen_jobs(self.problem, self.best))
+        if frozen or self.workers == 1:
+            self._reorder()
+            if frozen:
+                self.bound = least_score(self.problem, self.best)
+            self._early_bounds()
+            self._take_in()
+            return
+        with ThreadPoolExecutor(1, "bound") as pool:
+            bounds = pool.submit(self._early_bounds)
+            self._reorder()
+            self._near(READY, self._left(), self.workers - 1, lambda: bounds.done() or self._stopped())
+            wait([bounds])
+        self._take_in()
+        bounds.result()
+
+    def _reorder(self) -> None:
+        """Other orders of work, for some seconds."""
+        begun, seconds = time.monotonic(), min(self._left() * ORDERS[self.small], MOST_ORDERS_S[self.small])
+
+        def gone(passes: int) -> float:
+            self._take_in()
+            if self._stopped() or self.best.score == self.bound:
+                return 1.0
+            over = 0.0 if self.limits.deterministic else (time.monotonic() - begun) / seconds
+            return max(over, passes / MOST_PASSES[self.small])
+
+        reordered(self.problem, self.best, gone, lambda plan: self._tell(plan, self.bound))
+
+    def _early_bounds(self) -> None:
+        """Bounds of late days and days until ready, which hold for better plans too."""
+        for stage in (LATE, READY):
+            if self.best.score[stage] > self.bound[stage] and not self._over():
+                self._bound(stage)
+
+    def _take_in(self) -> None:
+        """Bounds that were found since."""
+        while not self.heard_of.empty():
+            stage, least = self.heard_of.get()
+            if least > self.bound[stage]:
+                self._tell(self.best, _with(self.bound, stage, min(least, self.best.score[stage])))
 
     def _left(self) -> float:
         return self.limits.time_limit - (time.monotonic() - self.begun)
@@ -88,30 +154,40 @@ class _Search:
         return self._left() <= 0 or self._stopped()
 
     def _tell(self, plan: Schedule, bound: Score) -> None:
+        if plan.score.ready > self.best.score.ready:
+            # late by less, and so ready later: what was found of sessions was of plans as soon ready
+            bound = bound._replace(sessions=least_score(self.problem, plan).sessions)
         self.best, self.bound = plan, bound
         if self.heard is not None:
             self.heard(News(time.monotonic() - self.begun, plan, bound))
 
-    def _shared(self, stage: int) -> None:
-        """The bound, if what the hands can do by each stretch says more of a part of it."""
-        seconds = min(self._left() * SHARED, MOST_SHARED_S)
-        least = least_shared(self.problem, self.best, stage, seconds, self.stop)
+    def _bound(self, stage: int) -> None:
+        """What the hands can do by each stretch, if it says more of a part of the score."""
+        best = self.best
+        seconds = min(self._left() * SHARED, MOST_SHARED_S[stage])
+        least = least_shared(self.problem, best, stage, seconds, self.stop)
         if least is None:
             return
         if stage != SESSIONS:
-            least += held_fixed(self.problem, self.best, frozen_jobs(self.problem, self.best))[stage]
-        if least > self.bound[stage]:
-            self._tell(self.best, _with(self.bound, stage, min(least, self.best.score[stage])))
+            least += held_fixed(self.problem, best, frozen_jobs(self.problem, best))[stage]
+        self.heard_of.put((stage, least))
+
+    def _shared(self, stage: int, _: float) -> None:
+        self._bound(stage)
+        self._take_in()
 
     def _nearby(self, stage: int, ends: float) -> None:
         """Plans near the best one, until this part of the score is as good as can be."""
-        seconds = (ends - time.monotonic()) * (NEARBY if self.problem.size <= SMALL else 1.0)
-        if math.isinf(seconds):
-            seconds = FOREVER_NEARBY_S
-        workers = 1 if self.limits.deterministic else self.limits.workers
+        seconds = (ends - time.monotonic()) * (NEARBY if self.small else 1.0)
+        self._near(stage, FOREVER_NEARBY_S if math.isinf(seconds) else seconds, self.workers, self._stopped)
+
+    def _near(self, stage: int, seconds: float, workers: int, enough: Callable[[], bool]) -> None:
+        def over() -> bool:
+            self._take_in()
+            return enough()
+
         tries = Nearby(self.problem, self.best, workers=workers, tell=lambda plan: self._tell(plan, self.bound))
-        least = self.bound[stage]
-        tries.run(max(seconds, 0.0), lambda plan: plan.score[stage] <= least, self._stopped)
+        tries.run(max(seconds, 0.0), lambda plan: plan.score[stage] <= self.bound[stage], over)
         if tries.proved:
             self._tell(self.best, self.best.score)
 

@@ -14,7 +14,7 @@ from textual.widgets.option_list import Option
 from finishing.clock import Clock, now_hour
 from finishing.exchange.plain import plain
 from finishing.screens.pages.page import Page
-from finishing.shop.find import Hit, find
+from finishing.shop.find import Hit, find, kind_words
 from finishing.shop.shop import Shop
 from finishing.shop.words import short_time
 
@@ -76,7 +76,7 @@ class FindPage(Page):
     def _line(self, hit: Hit, now: float) -> Text:
         when = "" if hit.at is None else short_time(hit.at, self.shop.settings.zone, now)
         line = Text(no_wrap=True, overflow="ellipsis")
-        line.append(f"{hit.kind:<6} ", style="dim")
+        line.append(f"{kind_words(hit):<12} ", style="dim")
         line.append(f"{plain(hit.code):<12} ", style="bold")
         line.append(f"{plain(hit.words)}  ")
         line.append(when, style="dim")

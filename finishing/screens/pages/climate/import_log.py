@@ -94,10 +94,12 @@ class ImportCard(ModalScreen[ChosenLog | None]):
 
     @dataclass
     class Understood(Message):
-        """The file was read."""
+        """The file was read. words: what was understood. take: what the button then says."""
 
         asked: Asked
         log: LogReading
+        words: str
+        take: str
 
     @dataclass
     class Failed(Message):
@@ -111,11 +113,22 @@ class ImportCard(ModalScreen[ChosenLog | None]):
         self.chosen: ChosenLog | None = None
         self._reading: Worker[None] | None = None
 
+    def title_words(self) -> str:
+        """What it is for."""
+        return f"Read in a logger's file for {self.place}"
+
+    def account(self, asked: Asked, log: LogReading) -> tuple[str, str]:
+        """What was understood, and what the button then says. Called beside the screens, in the reading thread.
+
+        FinishingError where there is nothing to take.
+        """
+        return "\n".join(log.understanding.lines()), f"Add {len(log):,} readings"
+
     def compose(self) -> ComposeResult:
         """The file above, what was understood below."""
         orders = (("day before month", True), ("month before day", False))
         with VerticalScroll(id="card", can_focus=False):
-            yield Static(Text(f"Read in a logger's file for {plain(self.place)}"), classes="title")
+            yield Static(Text(plain(self.title_words())), classes="title")
             yield Static("its CSV or text export (tab completes)", classes="label", markup=False)
             yield PathInput(placeholder="~/Downloads/log.csv", id="path")
             yield Static("", id="choices", classes="label", markup=False)
@@ -188,12 +201,13 @@ class ImportCard(ModalScreen[ChosenLog | None]):
 
         try:
             log = read_log(asked.path, zone=asked.zone, day_first=asked.day_first, progress=tell)
+            words, take = self.account(asked, log)
         except FinishingError as problem:
             self.post_message(self.Failed(str(problem)))
         except Stopped:
             self.post_message(self.Failed(""))
         else:
-            self.post_message(self.Failed("") if worker.is_cancelled else self.Understood(asked, log))
+            self.post_message(self.Failed("") if worker.is_cancelled else self.Understood(asked, log, words, take))
 
     @on(Progressed)
     def show_progress(self, message: Progressed) -> None:
@@ -207,9 +221,9 @@ class ImportCard(ModalScreen[ChosenLog | None]):
         self._reading = None
         self.chosen = ChosenLog(message.asked.path, message.log)
         self._say("progress", "")
-        self._say("understood", "\n".join(message.log.understanding.lines()))
+        self._say("understood", message.words)
         button = self.query_one("#read", Button)
-        button.label = Text(f"Add {len(message.log):,} readings (enter)")
+        button.label = Text(f"{message.take} (enter)")
         button.refresh(layout=True)  # the words are longer than those before
         button.focus(scroll_visible=False)
         self.call_after_refresh(self.query_one("#card", VerticalScroll).scroll_end, animate=False)

@@ -2,21 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
+from textual import on
 from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.widgets import Button
 
 from finishing.clock import at_zone
 from finishing.errors import BadInput
+from finishing.exchange.readings import LogReading
 from finishing.moments import parse_stretch
 from finishing.screens.pages.batch.cards import ChoiceCard
 from finishing.screens.pages.card import Card, field
+from finishing.screens.pages.climate.import_log import Asked, ImportCard
 from finishing.shop import left_out
 from finishing.shop.learning.word import checked
 from finishing.shop.left_out import Line
 from finishing.shop.shop import Shop
+
+ON_RECORD = "Windows then go by the rest. It stays on record; u takes it back."
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,8 +35,14 @@ class LeaveOutDraft:
     note: str
 
 
-class LeaveOutCard(Card[LeaveOutDraft]):
-    """From, until, and why."""
+class ByLog:
+    """What the card hands back where a log is to be left out instead."""
+
+
+class LeaveOutCard(Card[LeaveOutDraft | ByLog]):
+    """From, until, and why; or those of a log."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("ctrl+l", "by_log", "Those of a log", show=False)]
 
     DONE_WORDS = "Leave out"
     LEAVE_WORDS = "Keep them"
@@ -50,6 +63,16 @@ class LeaveOutCard(Card[LeaveOutDraft]):
         yield from field("until", "until", f"such as {today} 09:00")
         yield from field("note (may stay empty)", "note", "such as in the sun, wrong room")
 
+    def buttons(self) -> Iterable[Button]:
+        """With another between the two."""
+        done, leave = super().buttons()
+        return done, Button("Of a log (ctrl+l)", id="log"), leave
+
+    @on(Button.Pressed, "#log")
+    def action_by_log(self) -> None:
+        """Rather the readings of a log."""
+        self.dismiss(ByLog())
+
     def _stretch(self) -> tuple[float, float]:
         texts = self.text("from"), self.text("until")
         return parse_stretch(texts, ("from", "until"), self._shop.settings.zone, self._now)
@@ -62,13 +85,32 @@ class LeaveOutCard(Card[LeaveOutDraft]):
         except BadInput:
             return "nothing was read there in that time"
         words = left_out.found_words(found, settings.units, settings.zone, self._now)
-        return f"{words}\nWindows then go by the rest. It stays on record; u takes it back."
+        return f"{words}\n{ON_RECORD}"
 
     def made(self) -> LeaveOutDraft:
         """The stretch, with something in it."""
         first, last = self._stretch()
         left_out.would_leave_out(self._shop, self._place, first, last)
         return LeaveOutDraft(first, last, checked(self.text("note")))
+
+
+class LeaveLogCard(ImportCard):
+    """The first enter reads a log and shows which of its readings stand here; the second hands it back."""
+
+    def __init__(self, shop: Shop, place: str, now: float) -> None:
+        super().__init__(place, shop.settings.zone)
+        self._shop, self._units, self._now = shop, shop.settings.units, now
+
+    def title_words(self) -> str:
+        """Where."""
+        return f"Leave a log out at {self.place}, read as it was read in"
+
+    def account(self, asked: Asked, log: LogReading) -> tuple[str, str]:
+        """How many of its readings stand here as they are."""
+        found = left_out.would_leave_log_out(self._shop, self.place, asked.path, log)
+        words = left_out.found_words(found, self._units, self.zone, self._now)
+        stand = f"of {len(log):,} readings these stand at {self.place} with the same values: {words}"
+        return f"{stand}\n{ON_RECORD}", f"Leave {found.found.readings:,} out"
 
 
 class TakeBackCard(ChoiceCard):

@@ -17,7 +17,7 @@ from finishing.exchange.plain import plain
 from finishing.screens.pages.climate import charts
 from finishing.screens.pages.climate.cards import DayCard, PlaceCard, PlaceDraft
 from finishing.screens.pages.climate.import_log import ChosenLog, ImportCard
-from finishing.screens.pages.climate.leave_out import LeaveOutCard, LeaveOutDraft, TakeBackCard
+from finishing.screens.pages.climate.leave_out import ByLog, LeaveLogCard, LeaveOutCard, LeaveOutDraft, TakeBackCard
 from finishing.screens.pages.climate.strip import PlaceStrip
 from finishing.screens.pages.page import Page
 from finishing.screens.pages.working import Tell
@@ -234,14 +234,35 @@ class ClimatePage(Page):
             self.attempt(lambda: weather.set_usual(self.shop, draft.name, draft.usual, self.clock()))
 
     def action_leave_out(self) -> None:
-        """Leave readings of a stretch of time out."""
-        shop, place = self.shop, self.place
-        self.ask(lambda: LeaveOutCard(shop, place, self.clock()), lambda draft: self._leave_out(place, draft))
+        """Leave readings of a stretch of time out, or of a log."""
+        if not self.may_record():
+            return
+        self.app.push_screen(LeaveOutCard(self.shop, self.place, self.clock()), self._leave_out)
 
-    def _leave_out(self, place: str, draft: LeaveOutDraft) -> str:
-        now, settings = self.clock(), self.shop.settings
-        done = left_out.leave_out(self.shop, place, draft.first, draft.last, now, draft.note)
-        return left_out.left_out_words(done, settings.units, settings.zone, now)
+    def _leave_out(self, asked: LeaveOutDraft | ByLog | None) -> None:
+        if isinstance(asked, ByLog):
+            self.app.push_screen(LeaveLogCard(self.shop, self.place, self.clock()), self._leave_log_out)
+        elif asked is not None:
+            self.attempt(
+                lambda: self._left_out_words(
+                    left_out.leave_out(self.shop, self.place, asked.first, asked.last, self.clock(), asked.note)
+                )
+            )
+
+    def _leave_log_out(self, chosen: ChosenLog | None) -> None:
+        if chosen is None:
+            return
+        shop, place, now = self.shop, self.place, self.clock()
+
+        def leave(tell: Tell) -> str:
+            done = left_out.leave_log_out(shop, place, chosen.path, chosen.log, now, progress=tell)
+            return self._left_out_words(done)
+
+        self.work_at(f"Leaving readings of {place} out", leave, "nothing was left out")
+
+    def _left_out_words(self, done: left_out.LeftOut) -> str:
+        settings = self.shop.settings
+        return left_out.left_out_words(done, settings.units, settings.zone, self.clock())
 
     def action_take_back(self) -> None:
         """Take one of those left out back."""

@@ -144,7 +144,7 @@ class RecordsPage(Page):
 
         def write(tell: Tell) -> str:
             tell(0, len(ahead.happenings))
-            made = calendar.write_ahead(self.shop.store, ahead, file, now)
+            made = calendar.write_ahead(self.shop, ahead, file, now)
             notes = "".join(f"; {note}" for note in made.notes)
             return f"{file}: {made.new} new, {made.changed} changed, {made.cancelled} cancelled{notes}"
 
