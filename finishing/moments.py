@@ -13,8 +13,7 @@ from pendulum.parsing.exceptions import ParserError
 from finishing.clock import SECONDS, at_zone, hour_of
 from finishing.errors import BadInput
 
-AHEAD = "a date or time ahead of now, such as 2026-12-19, 19 Dec or 2026-12-19T14:00"
-DAY_AHEAD = "a time ahead of now, such as saturday, tonight, tomorrow 18:30, 19 Dec or 2026-12-19T14:00"
+AHEAD = "a date or time ahead of now, such as saturday, tomorrow 18:30, 19 Dec or 2026-12-19T14:00"
 EXPECTED = "a time such as 18:30, 2026-03-14 18:30 or 2026-03-14T18:30+01:00"
 
 A_DATE = re.compile(r"\d{4}-?\d{2}-?\d{2}")
@@ -32,8 +31,8 @@ MONTHS = ("january", "february", "march", "april", "may", "june", "july", "augus
           "december")  # fmt: skip
 DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
-TONIGHT = "20:00"
-"""What tonight means without a clock time. Our own choice."""
+MORNING, TONIGHT = "08:00", "20:00"
+"""What a day and what tonight mean without a clock time, where nothing else says. Our own choice."""
 
 GRACE = 60.0 / SECONDS
 """How far ahead of now [hours] a time may be that has passed: clocks differ."""
@@ -138,10 +137,8 @@ def parse_stretch(texts: tuple[str, str], fields: tuple[str, str], zone: str, no
 
 
 def parse_wanted(text: str, field: str, zone: str, now: float) -> float:
-    """A wanted-by date or time, ahead of now. A date alone means eight in the morning of that day; in words
-    (19 December) it may lack the year."""
-    body = _dated(text.strip(), zone, now)
-    return _ahead(f"{body} 08:00" if A_DATE.fullmatch(body) else body, text, field, zone, now, AHEAD)
+    """A wanted-by date or time, ahead of now, as `parse_day` takes it. A day alone means eight in its morning."""
+    return parse_day(text, field, zone, now, lambda _: MORNING)
 
 
 def parse_day(text: str, field: str, zone: str, now: float, begins: Callable[[dt.date], str]) -> float:
@@ -155,7 +152,7 @@ def parse_day(text: str, field: str, zone: str, now: float, begins: Callable[[dt
 
     def at(date: dt.date, usual: str | None = None) -> float:
         body = f"{date.isoformat()} {(clock or usual or begins(date)).zfill(5)}"
-        return _ahead(body, text, field, zone, now, DAY_AHEAD)
+        return _ahead(body, text, field, zone, now)
 
     weekday = next((n for n, day in enumerate(DAYS) if len(name) >= 3 and day.startswith(name)), None)
     if weekday is not None:
@@ -177,20 +174,20 @@ def parse_day(text: str, field: str, zone: str, now: float, begins: Callable[[dt
         try:
             return at(dt.date.fromisoformat(body))
         except ValueError:
-            raise BadInput(field, text, DAY_AHEAD) from None
-    return _ahead(text.strip(), text, field, zone, now, DAY_AHEAD)
+            raise BadInput(field, text, AHEAD) from None
+    return _ahead(text.strip(), text, field, zone, now)
 
 
-def _ahead(body: str, text: str, field: str, zone: str, now: float, expected: str) -> float:
+def _ahead(body: str, text: str, field: str, zone: str, now: float) -> float:
     """A time ahead of now. BadInput with what was typed."""
     try:
         hour = parse_moment(body, field, zone, now)
     except Skipped as skipped:
         raise Skipped(field, text, skipped.expected) from None
     except BadInput:
-        raise BadInput(field, text, expected) from None
+        raise BadInput(field, text, AHEAD) from None
     if hour < now:
-        raise BadInput(field, text, expected)
+        raise BadInput(field, text, AHEAD)
     return hour
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
-
 import click
 
 from finishing.cli.context import open_shop
@@ -14,9 +12,6 @@ from finishing.moments import parse_day
 from finishing.shop.bench import Bench, Group
 from finishing.shop.shop import Shop
 from finishing.shop.views import bench_view
-
-MORNING = "08:00"
-"""When a day without working hours is taken to begin."""
 
 
 @click.command()
@@ -48,13 +43,7 @@ def due(at: str | None, as_json: bool, watching: bool, notify: bool) -> None:
 
 def _then(shop: Shop, text: str, now: float) -> float:
     settings = shop.settings
-    hours = settings.working_hours()
-
-    def begins(date: dt.date) -> str:
-        spans = hours.spans(date)
-        return f"{spans[0].start // 60:02d}:{spans[0].start % 60:02d}" if spans else MORNING
-
-    return parse_day(text, "--at", settings.zone, now, begins)
+    return parse_day(text, "--at", settings.zone, now, settings.working_hours().begins)
 
 
 def print_bench(shop: Shop, now: float, then: float | None = None) -> None:

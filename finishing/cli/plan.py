@@ -18,7 +18,7 @@ from finishing.cli.context import open_shop
 from finishing.cli.text import say, say_json, table, what_words
 from finishing.clock import at_zone, now_hour
 from finishing.errors import BadInput
-from finishing.moments import parse_moment
+from finishing.moments import parse_day
 from finishing.plan.batches import News
 from finishing.shop.plan import kept
 from finishing.shop.plan.ask import ask
@@ -44,13 +44,17 @@ WIDTH = 80
 
 
 @click.command()
-@click.option("--until", help="show no work after this date: 2026-12-19")
+@click.option("--until", help="show no work after this day: saturday, 2026-12-19")
 @click.option("--quick", is_flag=True, help="the first plan alone, not improved and without what would help")
 @click.option("--seconds", type=click.FloatRange(0.0, 3600.0), default=SECONDS, show_default=True,
               help="how long to improve it at most")  # fmt: skip
 @click.option("--keep", is_flag=True, help="go by this plan: later ones move as little of it as they must")
 @click.option("--fresh", is_flag=True, help="whatever plan was kept before")
-@click.option("--pin", metavar="CODE=TIME", help="first pin the batch's next work to a time: T-14=2026-12-01T18:00")
+@click.option(
+    "--pin",
+    metavar="CODE=TIME",
+    help="first pin the batch's next work to a time: T-14=2026-12-01T18:00, 'T-14=sat 9:00'",
+)
 @click.option("--unpin", metavar="CODE", help="first let go of the batch's pinned work")
 @options.as_json
 def plan(
@@ -93,12 +97,7 @@ def plan(
 
 
 def _until(text: str, shop: Shop, now: float) -> float:
-    zone = shop.settings.zone
-    body = text.strip()
-    hour = parse_moment(f"{body} 23:59" if len(body) == 10 else body, "--until", zone, now)
-    if hour < now:
-        raise BadInput("--until", text, "a date ahead of now, such as 2026-12-19")
-    return hour
+    return parse_day(text, "--until", shop.settings.zone, now, lambda _: "23:59")
 
 
 def _pin(shop: Shop, text: str, now: float) -> None:
@@ -109,9 +108,7 @@ def _pin(shop: Shop, text: str, now: float) -> None:
     following = fold.next(now)
     if not time or following is None:
         raise BadInput("--pin", text, "a batch with work left, and a time: T-14=2026-12-01T18:00")
-    hour = parse_moment(time, "--pin", shop.settings.zone, now)
-    if hour < now:
-        raise BadInput("--pin", text, "a time ahead of now")
+    hour = parse_day(time, "--pin", shop.settings.zone, now, shop.settings.working_hours().begins)
     kept.pin_all(shop, {(code, following.position): hour}, now, asked.parts)
 
 

@@ -128,7 +128,7 @@ def preview(shop: Shop, draft: NewBatchDraft, now: float) -> list[str]:
         said = "no date" if when is None else f"from {short_time(when, rack.settings.zone, now)} at the earliest"
         if release is Release.PACK and when is not None and draft.wanted_by is not None and when > draft.wanted_by:
             said += f": {show_duration(when - draft.wanted_by)} too late"
-        lines.append(f"{RELEASE_WORDS[release]} {said}")
+        lines.append(f"{RELEASE_WORDS[release]}{':' if when is None else ''} {said}")
     if ahead.stopped is not None:
         lines.append(
             "oily wood under this finish: seal or test first" if ahead.coats else "it stands still in this air"

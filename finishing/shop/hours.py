@@ -16,6 +16,7 @@ import pendulum
 
 from finishing.clock import at_zone, hour_of
 from finishing.errors import BadInput
+from finishing.moments import MORNING
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 FULL = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -69,6 +70,11 @@ class WorkingHours:
         if date in self.extra:
             return self.extra[date] or usual or next((day for day in self.week if day), ())
         return () if date in self.off else usual
+
+    def begins(self, date: dt.date) -> str:
+        """The clock time at which a date's hours begin; eight for a day without any."""
+        spans = self.spans(date)
+        return f"{spans[0].start // 60 % 24:02d}:{spans[0].start % 60:02d}" if spans else MORNING
 
     def stretches(self, start: float, end: float, zone: str) -> Iterator[tuple[float, float]]:
         """Worked stretches [hours since the epoch] between two hours, in order, cut at both ends.

@@ -73,7 +73,9 @@ def test_a_day_begins_with_its_hours(shop: Command) -> None:
 @pytest.mark.parametrize("typed", ["", "someday", "today 08:30", "2026-03-09", "31 feb", "sat 25:00", "2026-13-01"])
 def test_refused(shop: Command, typed: str) -> None:
     said = shop.refused("due", "--at", typed)
-    assert said.startswith(f"--at: got {typed!r}, expected a time ahead of now" if typed else "--at: got nothing")
+    assert said.startswith(
+        f"--at: got {typed!r}, expected a date or time ahead of now" if typed else "--at: got nothing"
+    )
 
 
 def test_not_while_watching(shop: Command) -> None:

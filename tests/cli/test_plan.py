@@ -87,6 +87,8 @@ def test_pins(shop: Command) -> None:
     assert first["begins"] == "2026-03-11T14:00:00+01:00"
     assert first["pinned"]
     assert works(shop.json("plan", "--quick"), "T-1")[0]["pinned"]
+    saturday = works(shop.json("plan", "--quick", "--pin", "T-1=sat 9:00"), "T-1")[0]
+    assert (saturday["begins"], saturday["pinned"]) == ("2026-03-14T09:00:00+01:00", True)
     free = shop.json("plan", "--quick", "--unpin", "T-1")
     assert not works(free, "T-1")[0]["pinned"]
 

@@ -37,7 +37,7 @@ async def test_with_keys_only(shop: Shop, run: Run) -> None:
         await type_in(seen, "2026-03-20")
         shown = seen.text()
         assert "2 coats, about " in shown
-        assert "may be packed no date" in shown
+        assert "may be packed: no date" in shown
         assert "oily wood under this finish: seal or test first" in shown
         await seen.keys("enter")
         assert seen.card == "BenchScreen"

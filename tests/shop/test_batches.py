@@ -171,7 +171,7 @@ def test_the_look_ahead_says_work_finish_cost_and_when(shop: Shop) -> None:
 def test_the_look_ahead_says_what_it_cant_know(shop: Shop) -> None:
     assert preview(shop)[1] == "no size given: amounts of finish are not known"
     lines = preview(shop, woods=(("teak", 0.0),))
-    assert "may be packed no date" in lines
+    assert "may be packed: no date" in lines
     assert lines[-1] in ("oily wood under this finish: seal or test first", "it stands still in this air")
 
 

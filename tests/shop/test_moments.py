@@ -24,6 +24,8 @@ from .built import EVENING, ZONE
         ("3 feb", 2027, 2, 3),  # the next there is, on 29 November 2026
         ("2026-12-19", 2026, 12, 19),
         ("20261219", 2026, 12, 19),
+        ("saturday", 2026, 12, 5),
+        ("tomorrow", 2026, 11, 30),
     ],
 )
 def test_a_date_alone_means_eight_in_the_morning(text: str, year: int, month: int, day: int) -> None:
@@ -32,7 +34,7 @@ def test_a_date_alone_means_eight_in_the_morning(text: str, year: int, month: in
     assert parse_wanted(text, "wanted by", ZONE, EVENING) * SECONDS == pytest.approx(local.timestamp())
 
 
-@pytest.mark.parametrize("text", ["19.12.2026", "12/19/2026", "31 feb", "19 dez", "tomorrow", "28 Nov 2026"])
+@pytest.mark.parametrize("text", ["19.12.2026", "12/19/2026", "31 feb", "19 dez", "yesterday", "28 Nov 2026"])
 def test_what_is_no_date_ahead_is_quoted_as_it_was_typed(text: str) -> None:
     with pytest.raises(BadInput) as refused:
         parse_wanted(text, "wanted by", ZONE, EVENING)

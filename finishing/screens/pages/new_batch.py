@@ -63,7 +63,7 @@ class NewBatch(Card[NewBatchDraft]):
         first = places[0][1] if places else Select.NULL
         yield Pick("place", Select(places, id="place", value=first, prompt="where they dry"))
         yield Pick("schedule", Select(schedules, id="schedule", prompt="choose a finishing schedule"))
-        yield Line("wanted by", "wanted", "", "such as 2026-12-19; may stay empty")
+        yield Line("wanted by", "wanted", "", "such as saturday or 19 Dec; may stay empty")
         yield Line("priority, 0 to 9", "priority", "", "0; with 2 each day late counts 3 times")
 
     def preview(self) -> str:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from textual.app import ComposeResult
 
-from finishing.errors import BadInput
-from finishing.moments import parse_moment
+from finishing.moments import parse_day
 from finishing.screens.pages.card import Card, Line
+from finishing.shop.settings import Settings
 from finishing.shop.words import short_time
 
 
@@ -16,9 +16,9 @@ class BeginCard(Card[float]):
     TITLE_WORDS = "When it is to begin"
     DONE_WORDS = "Pin it there"
 
-    def __init__(self, words: str, begins: float, zone: str, now: float) -> None:
+    def __init__(self, words: str, begins: float, settings: Settings, now: float) -> None:
         super().__init__()
-        self._words, self._begins, self._zone, self._now = words, begins, zone, now
+        self._words, self._begins, self._settings, self._now = words, begins, settings, now
 
     def title_words(self) -> str:
         """What is moved."""
@@ -26,15 +26,16 @@ class BeginCard(Card[float]):
 
     def lines(self) -> ComposeResult:
         """One time."""
-        yield Line("begins", "begins", "", f"{short_time(self._begins, self._zone, self._now)}; or 2026-12-01 18:30")
+        yield Line("begins", "begins", "", f"{self._short(self._begins)}; or saturday, 1 Dec 18:30")
 
     def preview(self) -> str:
         """The time as understood."""
-        return short_time(self.made(), self._zone, self._now)
+        return self._short(self.made())
+
+    def _short(self, hour: float) -> str:
+        return short_time(hour, self._settings.zone, self._now)
 
     def made(self) -> float:
-        """The hour. BadInput for one that has passed."""
-        hour = parse_moment(self.text("begins"), "begins", self._zone, self._now)
-        if hour < self._now:
-            raise BadInput("begins", self.text("begins"), "a time ahead of now")
-        return hour
+        """The hour. BadInput for one that has passed. A day alone means when its working hours begin."""
+        begins = self._settings.working_hours().begins
+        return parse_day(self.text("begins"), "begins", self._settings.zone, self._now, begins)

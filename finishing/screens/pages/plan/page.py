@@ -228,9 +228,9 @@ class PlanPage(Page):
             return True
         match action:
             case "shift" | "at" | "pin":
-                return self.told is not None and bool(self._works)
+                return self.told is not None and self._days_show and bool(self._works)
             case "divide":
-                return self._part is not None
+                return self._days_show and self._part is not None
             case "keep":
                 return self.told is not None
             case "go_on":  # all keys at once have no room on a narrow screen, and a search goes on by itself
@@ -242,6 +242,11 @@ class PlanPage(Page):
             case "view":
                 return not (self.has_class("-wide") or self.has_class("-broad"))
         return True
+
+    @property
+    def _days_show(self) -> bool:
+        """Whether the chosen line is in sight: on a narrow screen dates and reasons may stand in place of the days."""
+        return self.query_one("#left").display
 
     @property
     def _works(self) -> tuple[Work, ...]:
@@ -286,7 +291,7 @@ class PlanPage(Page):
         if told is None or not works:
             return
         name = works[0].code if len(works) == 1 else "this session"
-        card = BeginCard(name, works[0].begins, self.shop.settings.zone, self.clock())
+        card = BeginCard(name, works[0].begins, self.shop.settings, self.clock())
 
         def put(hour: float | None) -> None:
             if hour is not None:
@@ -375,6 +380,7 @@ class PlanPage(Page):
     def action_view(self) -> None:
         """Dates and reasons in place of the days, and back."""
         self.toggle_class("-dates")
+        self.refresh_bindings()
         if self.has_class("-dates"):
             self.query_one("#beside").focus()
         else:
