@@ -18,13 +18,15 @@ DEFER = "The product's label, its safety data sheet and local codes come first."
 class Caution:
     """One caution: a stable code, the words, and where they come from ("" for what follows from the figures).
 
-    urgent: it is said first, and where there is room for one only, it is this one.
+    urgent: it is said first, and where there is room for one only, it is this one. short: enough for whoever was told
+    the whole of it in the same working session; "" for what is always said whole.
     """
 
     code: str
     text: str
     source: str = ""
     urgent: bool = False
+    short: str = ""
 
 
 HAZARDS: dict[Hazard, Caution] = {
@@ -35,6 +37,7 @@ HAZARDS: dict[Hazard, Caution] = {
         "29 CFR 1910.107(g)(3) and WAC 296-24-37013(3): approved metal waste cans immediately after use, emptied daily;"
         " Dlugogorski et al., Fire Safety Science 10 (2011) 389",
         urgent=True,
+        short="rags: in the lidded can under water, now",
     ),
     Hazard.VAPOUR: Caution(
         "solvent_vapour",

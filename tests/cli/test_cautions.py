@@ -5,6 +5,7 @@ Which hazard belongs to which finish is checked in `tests/cure/test_cautions.py`
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import Any
 
 import pytest
@@ -75,6 +76,35 @@ def test_a_coat_just_put_on_says_all_that_is_to_be_heeded_of_it(shop: Command) -
     for hazard in (Hazard.RAGS, Hazard.VAPOUR):
         assert f"! {HAZARDS[hazard].text}" in said
     assert said.count(HAZARDS[Hazard.VAPOUR].text) == 1
+
+
+def test_the_rags_are_said_whole_once_in_a_session_and_never_left_out(
+    shop: Command, clock: FrozenDateTimeFactory
+) -> None:
+    whole, short = f"! {HAZARDS[Hazard.RAGS].text}", f"! {HAZARDS[Hazard.RAGS].short}"
+    assert short == "! rags: in the lidded can under water, now"
+
+    def said(*words: str) -> str:
+        clock.tick(dt.timedelta(minutes=20))
+        lines = shop.ok(*words).splitlines()
+        assert (whole in lines) != (short in lines), lines
+        return "whole" if whole in lines else "short"
+
+    assert said("record", "step", "T-1") == "whole", "a coat is next"
+    assert said("record", "coat", "T-1") == "whole", "the first oily work"
+    assert said("record", "step", "T-1") == "short"
+    assert "Never in a heap" in shop.json("record", "note", "T-1", "even")["cautions"][0]["text"]
+    assert "Never in a heap" in shop.ok("due"), "the first line of another command"
+    shop.ok("batch", "add", "--what", "bowls", "--pieces", "2", "--code", "C-1", "--species", "hard maple",
+            "--schedule", "tung-oil-five", "--place", "loft")  # fmt: skip
+    assert said("record", "coat", "C-1") == "short", "another batch of the same session"
+    assert said("batch", "split", "C-1", "1") == "short"
+    clock.tick(dt.timedelta(hours=11))
+    assert said("record", "note", "T-1", "late") == "short"
+    clock.tick(dt.timedelta(hours=12))
+    shop.ok("record", "coat", "T-1", "--coat", "2")
+    clock.tick(dt.timedelta(hours=12, minutes=1))
+    assert said("record", "note", "T-1", "the next day") == "whole"
 
 
 def test_the_bench_says_what_is_urgent(shop: Command) -> None:

@@ -10,6 +10,7 @@ from finishing.cli.text import say, say_json
 from finishing.clock import now_hour
 from finishing.cure.cautions import Caution
 from finishing.moments import parse_when, which
+from finishing.shop import told
 from finishing.shop.record import next_line
 from finishing.shop.sheets import next_views, record_view
 from finishing.shop.shop import Shop
@@ -80,7 +81,7 @@ def put_in(
         say(f"? {line}")
     for caution in [*about, *p.cautions]:
         if caution.urgent or caution in cautions:  # of the work just done all, as the coat still lies wet
-            say(f"! {caution.text}")
+            say(f"! {told.words(caution, shop, code, before, now)}")
     if p.closed is None:
         say(f"next: {next_line(p, now, zone)}")
         for line in why:
