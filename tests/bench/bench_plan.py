@@ -15,7 +15,7 @@ import json
 import random
 import resource
 from collections.abc import Callable
-from time import process_time
+from time import monotonic, process_time
 
 import numpy as np
 
@@ -75,7 +75,9 @@ def measure(batches: int, total_coats: int, seconds: float, turns: int) -> dict[
         if news.schedule.rank > first.rank:
             worse.append(news)
 
+    begun = monotonic()
     best = plan_batches(problem, Limits(seconds), heard=heard)
+    took = monotonic() - begun
     return {
         "batches": batches,
         "tasks": problem.size,
@@ -87,6 +89,7 @@ def measure(batches: int, total_coats: int, seconds: float, turns: int) -> dict[
         "improved": told(best.schedule),
         "no_plan_beats": dict(best.bound._asdict()),
         "proved": best.proved,
+        "took_s": round(took, 1),
         "news_worse_than_first": len(worse),
         "wrong": rig.wrong(problem, best.schedule),
     }

@@ -35,7 +35,8 @@ class AskCard(Card[Wanted]):
         yield Line("woods, main one first", "woods", woods_text(before), "such as maple, padauk 20%")
         example = "12x8x3/4in" if imperial else "320x220x12"
         yield Line("size of one", "size", size_text(before), f"such as {example}; empty: no amounts or costs of finish")
-        yield Line("wanted by", "by", by_text(before, self._settings.zone), "such as saturday or 19 Dec; may stay empty")
+        by = by_text(before, self._settings.zone)
+        yield Line("wanted by", "by", by, "such as saturday or 19 Dec; may stay empty")
         chosen = "" if before is None or before.place not in self._places else before.place
         options = [("where most batches stand", ""), *((plain(name), name) for name in self._places)]
         yield Pick("they dry in", Select(options, value=chosen, allow_blank=False, id="place"))
