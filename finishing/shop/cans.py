@@ -100,6 +100,16 @@ def choices(shop: Shop, finish: str) -> tuple[tuple[int, str], ...]:
     )
 
 
+def short_words(shop: Shop, finish: str, amount_ml: float | None) -> str:
+    """That the cans of a finish hold less than a coat takes; "" where they hold enough or none is on the shelf."""
+    left = [ml for row, ml in shelf(shop) if row.can.finish == finish]
+    if amount_ml is None or not left or amount_ml <= sum(left) + 0.5:
+        return ""
+    units = shop.settings.units
+    whose = "its can holds" if len(left) == 1 else "its cans hold"
+    return f"it takes about {show_volume(amount_ml, units)}, {whose} {show_volume(sum(left), units)}"
+
+
 def price_per_ml(shop: Shop, finish: str) -> float | None:
     """What a millilitre of a finish costs, by the newest can with a price."""
     priced = [row for row, _ in shelf(shop) if row.can.finish == finish and row.can.price is not None]

@@ -29,14 +29,16 @@ def suggest(shop: Shop, code: str, position: int | None, now: float) -> Suggesti
     finish = batch.batch.finishes[step.finish]
     area = batch.batch.area_m2(step.face)
     first = batch.fold.last_coat(step.face.sides[0]) is None
+    amount = None if area is None else amount_ml(finish.film, area, first=first)
+    heed = (before(batch, at, now, shop.settings.zone), cans.short_words(shop, finish.name, amount))
     return Suggestion(
         draft,
         words,
         pieces,
         True,
-        amount_ml=None if area is None else amount_ml(finish.film, area, first=first),
+        amount_ml=amount,
         pass_words=pass_words(batch.batch, at),
-        heed=before(batch, at, now, shop.settings.zone),
+        heed="; ".join(filter(None, heed)),
         cautions=_coat_cautions(batch, finish.hazards, now),
         cans=cans.choices(shop, finish.name),
     )

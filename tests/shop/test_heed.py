@@ -98,6 +98,18 @@ def test_a_stale_wipe_is_put_on_record_once_more(shop: Shop) -> None:
     assert stale(shop, "S-1", NOW + 21.0) == []
 
 
+def test_a_coat_that_takes_more_than_its_cans_hold_is_said(shop: Shop) -> None:
+    begin(shop, "B-1", WIPED)
+    suggested = suggest(shop, "B-1", 1, NOW)
+    takes = suggested.amount_ml
+    assert takes is not None
+    assert suggested.heed == "", "no can is on the shelf: nothing is known of what there is"
+    cans.add_can(shop, CanDraft("wiping-varnish", takes - 5.0), NOW)
+    assert suggest(shop, "B-1", 1, NOW).heed == f"it takes about {takes:.0f} mL, its can holds {takes - 5.0:.0f} mL"
+    cans.add_can(shop, CanDraft("wiping-varnish", 10.0), NOW)
+    assert suggest(shop, "B-1", 1, NOW).heed == ""
+
+
 def test_wood_without_oil_needs_no_fresh_wipe(shop: Shop) -> None:
     begin(shop, "S-1", "wiped-varnish-sealed", woods="hard maple")
     do(shop, "S-1", NOW, NOW)
