@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import json
 import math
+import shutil
+import sys
+import textwrap
 from collections.abc import Sequence
 from typing import Any
 
@@ -16,9 +19,24 @@ WHAT = 32
 """Columns of what a batch is, in a table; its own page and JSON have all of it."""
 
 
+NARROWEST = 16
+"""Cells that a broken line is given at the least."""
+
+
 def say(text: str = "") -> None:
-    """Print a line, harmlessly."""
-    click.echo(plain(text))
+    """Print a line, harmlessly; broken between words where a terminal is narrower, and whole anywhere else."""
+    click.echo("\n".join(_broken(plain(text))))
+
+
+def _broken(text: str, after: int = 0) -> list[str]:
+    """A line as a terminal has room for it; what follows is set in, by so many cells where those leave room enough."""
+    if not sys.stdout.isatty() or cell_len(text) <= (width := shutil.get_terminal_size().columns):
+        return [text]
+    least = len(text) - len(text.lstrip()) + 2
+    indent = " " * (after if least < after <= width - NARROWEST else least)
+    return textwrap.wrap(
+        text, max(width, NARROWEST), subsequent_indent=indent, break_long_words=False, break_on_hyphens=False
+    )
 
 
 def complain(text: str) -> None:
@@ -33,12 +51,14 @@ def say_json(view: Any) -> None:
 
 
 def table(rows: Sequence[Sequence[str]], head: Sequence[str], *, indent: str = "") -> None:
-    """Print rows in columns as wide as their widest cell, the last one unpadded."""
+    """Print rows in columns as wide as their widest cell, the last one unpadded, and broken within its column where a
+    terminal is narrower."""
     cells = [[plain(cell) for cell in row] for row in [list(head), *rows]]
     widths = [max(cell_len(row[i]) for row in cells) for i in range(len(head))]
     for row in cells:
         padded = [set_cell_size(cell, w) for cell, w in zip(row[:-1], widths[:-1], strict=True)]
-        click.echo((indent + "  ".join([*padded, row[-1]])).rstrip())
+        line = (indent + "  ".join([*padded, row[-1]])).rstrip()
+        click.echo("\n".join(_broken(line, len(indent) + sum(widths[:-1]) + 2 * len(padded))))
 
 
 def cut(text: str, most: int) -> str:
