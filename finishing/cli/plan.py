@@ -244,7 +244,7 @@ def _print_lines(laid: PlanSheet) -> None:
     rows = [
         (
             line.code,
-            what_words(line.what, line.pieces, 22),
+            what_words(line.what, line.pieces, 14),
             _date(line.wanted, laid),
             _packed(line, laid),
             late_words(line),
