@@ -106,6 +106,23 @@ async def test_everything_about_a_batch_is_shown(shop: Shop) -> None:
         assert all(words in text for words in ("batch B-1", "RECORD", "NEXT", "could be", "count on"))
 
 
+async def test_a_stale_solvent_wipe_is_done_once_more_by_the_key_for_steps(shop: Shop) -> None:
+    """A day after the wipe: common practice, no source. c still records the coat."""
+    begin(shop, schedule="wiped-varnish-sealed", woods="padauk")
+    do(shop, "B-1", NOW, NOW)
+    async with page(shop, at=NOW + 24.0) as seen:
+        assert "wiped with solvent 24 h ago" in part(seen, "next")
+        await seen.keys("c")
+        assert "the wipe with solvent was 24 h ago: wipe again" in seen.text().replace("\n", " ")
+        await seen.keys("escape", "d")
+        assert "B-1: wipe with solvent" in seen.text()
+        await seen.keys("enter")
+        entry = newest(shop)
+        assert isinstance(entry, StepEntry)
+        assert (entry.step, entry.at) == (1, NOW + 24.0)
+        assert "wiped with solvent 24 h ago" not in part(seen, "next")
+
+
 @pytest.mark.parametrize("size", [(80, 24), (160, 48)])
 async def test_stages_stand_whole_at_three_levels(shop: Shop, size: tuple[int, int]) -> None:
     """A line each where there is room, else the times under the name; no time broken over two lines."""

@@ -24,6 +24,7 @@ newest first. What is void stays, and says by which entry.
 Keys
   c            record the next coat
   d            record the next step, whatever it is
+               (a wipe with solvent once more, if that has gone stale)
   g            pass guide: coat, wipe and turn piece by piece, with a bell
   a            record abrading
   t            touch test: what the finger found
