@@ -15,6 +15,8 @@ from finishing.errors import BadInput
 
 AHEAD = "a date or time ahead of now, such as saturday, tomorrow 18:30, 19 Dec or 2026-12-19T14:00"
 EXPECTED = "a time such as 18:30, 2026-03-14 18:30 or 2026-03-14T18:30+01:00"
+BACK = "a time such as 18:30, yesterday 18:30, sat 9:15, 14 Mar 18:30 or 2026-03-14 18:30"
+WITH_DATE = "a time with the date, such as yesterday 18:30 or 2026-03-14 18:30"
 
 A_DATE = re.compile(r"\d{4}-?\d{2}-?\d{2}")
 A_CLOCK = re.compile(r"\d{1,2}:\d{2}(?: ?(?:Z|[+-]\d{2}:?\d{2}))?")
@@ -113,27 +115,60 @@ def _around(change: float, zone: str) -> str:
 
 
 def parse_when(text: str, field: str, zone: str, now: float) -> float:
-    """As `parse_moment`, but not ahead of now: an entry is of what has happened. A minute's grace for clocks.
+    """As `parse_moment`, or a day in words with a clock time; not ahead of now, with a minute's grace for clocks.
 
     Of a local time that comes twice it is the later one that has passed.
     """
-    if A_DATE.fullmatch(text.strip()):
-        raise BadInput(field, text, "a time with the date, such as 2026-03-14 18:30")
-    hour = parse_moment(text, field, zone, now, passed=True)
+    hour = _back(text, field, zone, now, passed=True)
     if hour > now + GRACE:
         raise BadInput(field, text, "a time that has passed")
     return min(hour, now)
 
 
 def parse_stretch(texts: tuple[str, str], fields: tuple[str, str], zone: str, now: float) -> tuple[float, float]:
-    """From one time until another [hours], each with its date or a clock time of today; the end may lie ahead."""
-    for text, field in zip(texts, fields, strict=True):
-        if A_DATE.fullmatch(text.strip()):
-            raise BadInput(field, text, "a time with the date, such as 2026-03-14 18:30")
-    first, last = (parse_moment(text, field, zone, now) for text, field in zip(texts, fields, strict=True))
+    """From one time until another [hours], each typed as for `parse_when`; the end may lie ahead."""
+    first, last = (_back(text, field, zone, now) for text, field in zip(texts, fields, strict=True))
     if last < first:
         raise BadInput(fields[1], texts[1], f"a time after {texts[0].strip()}")
     return first, last
+
+
+def _back(text: str, field: str, zone: str, now: float, *, passed: bool = False) -> float:
+    """A time looked back on. BadInput with what was typed."""
+    body = _looked_back(text, zone, now)
+    if A_DATE.fullmatch(body):
+        raise BadInput(field, text, WITH_DATE)
+    try:
+        return parse_moment(body, field, zone, now, passed=passed)
+    except Skipped as skipped:
+        raise Skipped(field, text, skipped.expected) from None
+    except BadInput:
+        raise BadInput(field, text, BACK) from None
+
+
+def _looked_back(text: str, zone: str, now: float) -> str:
+    """A day in words as ISO 8601 has it, the last such day that is not ahead; anything else as it is."""
+    body = text.strip()
+    found = WITH_CLOCK.fullmatch(body.lower())
+    name, clock = (found[1], (found[2] or "").zfill(5)) if found else ("", "")
+    local = at_zone(now, zone)
+    today = local.date()
+    weekday = _weekday(name)
+    if name in ("today", "yesterday"):
+        day = (today - dt.timedelta(days=name == "yesterday")).isoformat()
+    elif weekday is not None:
+        ahead = weekday == today.weekday() and clock > local.format("HH:mm")
+        day = (today - dt.timedelta(days=7 if ahead else (today.weekday() - weekday) % 7)).isoformat()
+    else:
+        day = _dated(name, zone, now, ahead=False)
+        if day == name:
+            return body
+    return f"{day} {clock}" if found and found[2] else day
+
+
+def _weekday(name: str) -> int | None:
+    """Monday is 0; None for what is no day of the week, written out or cut to three letters or more."""
+    return next((n for n, day in enumerate(DAYS) if len(name) >= 3 and day.startswith(name)), None)
 
 
 def parse_wanted(text: str, field: str, zone: str, now: float) -> float:
@@ -154,7 +189,7 @@ def parse_day(text: str, field: str, zone: str, now: float, begins: Callable[[dt
         body = f"{date.isoformat()} {(clock or usual or begins(date)).zfill(5)}"
         return _ahead(body, text, field, zone, now)
 
-    weekday = next((n for n, day in enumerate(DAYS) if len(name) >= 3 and day.startswith(name)), None)
+    weekday = _weekday(name)
     if weekday is not None:
         date = today + dt.timedelta(days=(weekday - today.weekday()) % 7)
         try:
@@ -191,15 +226,17 @@ def _ahead(body: str, text: str, field: str, zone: str, now: float) -> float:
     return hour
 
 
-def _dated(body: str, zone: str, now: float) -> str:
-    """A date in words as ISO 8601 has it, the next such day where it lacks the year; anything else as it is."""
+def _dated(body: str, zone: str, now: float, *, ahead: bool = True) -> str:
+    """A date in words as ISO 8601 has it, the next such day where it lacks the year, or the last; anything else as it
+    is."""
     found = IN_WORDS.fullmatch(body)
     month = next((n for n, name in enumerate(MONTHS, 1) if found and name.startswith(found[2].lower())), None)
     if found is None or month is None:
         return body
     today = at_zone(now, zone)
     day = int(found[1])
-    year = int(found[3]) if found[3] else today.year + ((month, day) < (today.month, today.day))
+    turned = (month, day) < (today.month, today.day) if ahead else -((month, day) > (today.month, today.day))
+    year = int(found[3]) if found[3] else today.year + turned
     return f"{year:04d}-{month:02d}-{day:02d}"
 
 

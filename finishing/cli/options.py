@@ -111,6 +111,6 @@ level = parsed(_level)
 
 
 as_json = click.option("--json", "as_json", is_flag=True, help="print JSON")
-at = click.option("--at", "at", metavar="TIME", help="when it was done: 18:30, 2026-03-14 18:30, or with an offset, "
-                  "02:30+01:00; just now without it")  # fmt: skip
+at = click.option("--at", "at", metavar="TIME", help="when it was done: 18:30, \"yesterday 18:30\", 2026-03-14 18:30, "
+                  "or with an offset, 02:30+01:00; just now without it")  # fmt: skip
 note = click.option("--note", default="", help="a note kept beside it")
