@@ -44,7 +44,7 @@ class RecordStep(Card[StepDraft]):
         yield Static(Text(plain(suggestion.pieces), style="dim"))
         if suggestion.heed:
             yield Static(Text(f"! {plain(suggestion.heed)}"), classes="heed")
-        yield Line("done at", "at", "", "now, or such as 18:30, sat 18:30")
+        yield Line("done at", "at", "", "now, or such as 18:30, yesterday 18:30")
         if suggestion.is_coat:
             yield from self._coat_fields()
         for caution in suggestion.cautions:

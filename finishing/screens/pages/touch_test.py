@@ -131,7 +131,7 @@ class TouchTest(ModalScreen[TestDraft | None]):
                     yield Button("Face (f)", id="face")
                 yield Button("Not now (esc)", id="leave")
             yield Static("felt at", classes="label", markup=False)
-            yield Input(placeholder="now, or such as 18:30, sat 18:30", id="at")
+            yield Input(placeholder="now, or such as 18:30, yesterday 18:30", id="at")
             yield Static("", id="problem", markup=False)
 
     def on_mount(self) -> None:
