@@ -10,6 +10,7 @@ from finishing.cli import options
 from finishing.cli.context import open_shop
 from finishing.cli.text import say, say_json
 from finishing.clock import now_hour
+from finishing.shop.card_words import open_date_words
 from finishing.shop.cards import KINDS, SHEETS, SIZES, CardDraft, print_cards
 
 
@@ -40,11 +41,14 @@ def cards(
                 "pages": made.pages,
                 "unprintable": [f"U+{ord(sign):04X}" for sign in made.unprintable],
                 "cut": list(made.cut),
+                "open_dates": [{"batch": code, "coats_to_come": coats} for code, coats in made.open_dates],
             }
         )
         return
     many, pages = "" if made.cards == 1 else "s", "" if made.pages == 1 else "s"
     say(f"{file}: {made.cards} card{many} on {made.pages} page{pages}")
+    for code, coats in made.open_dates:
+        say(f"  {open_date_words(code, coats)}")
     if made.unprintable:
         signs = ", ".join(f"{sign} (U+{ord(sign):04X})" for sign in made.unprintable)
         say(f"  no font here has {signs}: printed as their numbers")

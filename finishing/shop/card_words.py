@@ -37,7 +37,27 @@ def until_words(standing: Standing, coats: Sequence[Coat], steps_left: bool, zon
     # The day after: the date on a card is one on which it is sure from the morning on.
     day = at_zone(when, zone).add(days=1).format("D MMMM YYYY")
     expected = ", as expected when this was printed" if steps_left else ""
-    return f"No hot mugs or dishes, no food and no standing water on it before {day}{expected}."
+    return f"{BEFORE} {day}{expected}."
+
+
+BEFORE = "No hot mugs or dishes, no food and no standing water on it before"
+"""What a card asks for, up to its date."""
+
+
+def coats_to_come(standing: Standing, now: float) -> int:
+    """Coats that are not on yet, however many sides each has; 0 for a closed batch. The date of use hangs on them."""
+    if standing.fold.closed is not None:
+        return 0
+    schedule = standing.batch.schedule
+    steps = standing.progress(now).steps
+    left = {s.position for s in steps if not s.done} & set(schedule.coat_steps)
+    return len({schedule.coat_number(position) for position in left})
+
+
+def open_date_words(code: str, coats: int) -> str:
+    """That a batch's card has no date yet, and when it will have one."""
+    many, last = ("1 coat", "it is on") if coats == 1 else (f"{coats} coats", "the last is on")
+    return f"{code}: {many} to come; its date is left open on the card, print it again when {last}"
 
 
 def cured_by(coats: Sequence[Coat]) -> float | None:

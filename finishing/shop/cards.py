@@ -48,13 +48,17 @@ class CardDraft:
 
 @dataclass(frozen=True, slots=True)
 class Printed:
-    """A file of cards: how many, on how many pages; signs that no font has, and texts that did not fit."""
+    """A file of cards: how many, on how many pages; signs that no font has, and texts that did not fit.
+
+    open_dates: batches whose care card has no date yet, and how many coats are to come.
+    """
 
     file: Path
     cards: int
     pages: int
     unprintable: tuple[str, ...]
     cut: tuple[str, ...]
+    open_dates: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +68,7 @@ class Worded:
     draft: CardDraft
     made_at: float
     contents: tuple[RackCard | CareCard | RecordSheet, ...]
+    open_dates: tuple[tuple[str, int], ...] = ()
 
 
 def print_cards(shop: Shop, draft: CardDraft, file: Path, now: float) -> Printed:
@@ -73,12 +78,21 @@ def print_cards(shop: Shop, draft: CardDraft, file: Path, now: float) -> Printed
 
 def word_cards(shop: Shop, draft: CardDraft, now: float) -> Worded:
     """What the cards say, as of now: quick. NotFound for an unknown batch, BadInput for too many cards."""
+    from finishing.exchange.paper.care import CareCard
+
     if draft.copies * len(draft.codes) > MOST:
         raise BadInput("copies", draft.copies, f"no more than {MOST} cards in all")
     kinds: dict[str, Callable[[Shop, Standing, float], RackCard | CareCard | RecordSheet]]
     kinds = {"rack": rack, "care": care, "record": record}
     says = kinds[draft.kind]
-    return Worded(draft, now, tuple(says(shop, shop.standing(code, now), now) for code in draft.codes))
+    standings = [shop.standing(code, now) for code in draft.codes]
+    contents = tuple(says(shop, standing, now) for standing in standings)
+    undated = {
+        standing.row.code: card_words.coats_to_come(standing, now)
+        for standing, said in zip(standings, contents, strict=True)
+        if isinstance(said, CareCard) and said.by_hand
+    }
+    return Worded(draft, now, contents, tuple(undated.items()))
 
 
 def draw_cards(worded: Worded, file: Path, progress: Progress | None = None) -> Printed:
@@ -103,7 +117,7 @@ def draw_cards(worded: Worded, file: Path, progress: Progress | None = None) -> 
     count = lay(pen, cards, size, sheet, progress)
     body = pen.bytes()
     write_private(file, body, "file", b"%PDF")
-    return Printed(file, count, pen.pdf.page_no(), tuple(pen.type.missing), tuple(pen.cut))
+    return Printed(file, count, pen.pdf.page_no(), tuple(pen.type.missing), tuple(pen.cut), worded.open_dates)
 
 
 def _drawn(pen: Pen, said: RackCard | CareCard | RecordSheet, size: tuple[float, float]) -> list[Draw]:
@@ -184,11 +198,14 @@ def care(shop: Shop, standing: Standing, now: float) -> CareCard:
     if not names:
         raise BadInput("batch", standing.row.code, "a batch with a coat on it")
     finishes = [standing.batch.finishes[name] for name in names]
-    until = card_words.until_words(standing, () if ahead.stopped is not None else coats, left, zone)
+    dated = () if ahead.stopped is not None else coats
+    # A card is a promise to a customer: no date that holds only if every coat to come goes on as soon as it may.
+    by_hand = card_words.coats_to_come(standing, now) > 0 and card_words.cured_by(dated) is not None
+    until = card_words.BEFORE if by_hand else card_words.until_words(standing, dated, left, zone)
     foot = f"{standing.row.code}. {_foot(shop, now)}"
     title = standing.row.what[:1].upper() + standing.row.what[1:]
     return CareCard(
-        title, card_words.woods_words(standing), until, tuple(card_words.care_parts(standing, finishes)), foot
+        title, card_words.woods_words(standing), until, tuple(card_words.care_parts(standing, finishes)), foot, by_hand
     )
 
 

@@ -52,7 +52,7 @@ def test_rack_card(shop: Command, tmp_path: Path) -> None:
     shop.ok("record", "coat", "T-1")
     file = tmp_path / "rack.pdf"
     assert shop.json("cards", "rack", "T-1", str(file)) == {
-        "file": str(file), "cards": 1, "pages": 1, "unprintable": [], "cut": [],
+        "file": str(file), "cards": 1, "pages": 1, "unprintable": [], "cut": [], "open_dates": [],
     }  # fmt: skip
     said = text_of(file)
     following = shop.json("batch", "show", "T-1")
@@ -99,20 +99,28 @@ def test_many_steps_go_on_a_second_card(shop: Command, tmp_path: Path) -> None:
 
 
 def test_care_card(shop: Command, tmp_path: Path) -> None:
-    """The date is the day after nine in ten such pieces are cured; what it says of food promises nothing."""
+    """No date while coats are to come; then the day after nine in ten such pieces are cured. Of food, no promise."""
     add(shop, "N-1", "walnut-oil-board", woods="black walnut, hard maple 40%")
     file = tmp_path / "care.pdf"
-    shop.ok("cards", "care", "N-1", str(file))
+    said = shop.ok("cards", "care", "N-1", str(file))
+    assert "N-1: 3 coats to come; its date is left open on the card, print it again when the last is on" in said
     said = text_of(file)
+    assert "standing water on it before ." in said
+    assert "2026" not in said.split("What is on it")[0]
     finish = shop.json("finishes", "show", "walnut-oil")
     assert " ".join(finish["care"]["words"].split()) in said
     assert f"every {finish['care']['reoil_months']:g} months" in said
-    for part in ("black walnut and hard maple", "No hot mugs", "as expected when this was printed", "nut or seed oil",
+    for part in ("black walnut and hard maple", "No hot mugs", "nut or seed oil",
                  "21 CFR 175.300", "law where you live", "catch fire by themselves", "N-1"):  # fmt: skip
         assert part in said, part
     assert "food safe" not in said.lower()
+    shop.ok("cards", "record", "N-1", str(file))
+    assert "may be used not known yet" in text_of(file)
     for number in ("1", "2", "3"):
         shop.ok("record", "coat", "N-1", "--coat", number)
+        made = shop.json("cards", "care", "N-1", str(file), "--size", "4x6")
+        left = 3 - int(number)
+        assert made["open_dates"] == ([{"batch": "N-1", "coats_to_come": left}] if left else [])
     while shop.json("batch", "show", "N-1")["next"] is not None:
         shop.ok("record", "step", "N-1")
     shop.ok("cards", "care", "N-1", str(file))

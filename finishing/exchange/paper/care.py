@@ -4,21 +4,27 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from finishing.exchange.paper.sheet import INK, SOFT, WOOD, Box, Draw, Pen
+from finishing.exchange.paper.sheet import INK, POINT, SOFT, WOOD, Box, Draw, Pen
 
 MARGIN = 8.0
+HAND, HAND_LINE = 8.5, 58.0
+"""Room to write a date in by hand, and how long its line is [mm]; not smaller with the type."""
 SCALES = (1.08, 1.0, 0.93, 0.87, 0.81, 0.76, 0.71, 0.66)
 
 
 @dataclass(frozen=True, slots=True)
 class CareCard:
-    """What a care card says. until: the one thing that must be read, set large; parts: heading and words."""
+    """What a care card says. until: the one thing that must be read, set large; parts: heading and words.
+
+    by_hand: `until` breaks off before its date, and a line to write it on follows.
+    """
 
     title: str
     woods: str
     until: str
     parts: tuple[tuple[str, str], ...]
     foot: str
+    by_hand: bool = False
 
 
 def care_card(card: CareCard) -> Draw:
@@ -58,12 +64,20 @@ def _flow(pen: Pen, card: CareCard, inside: Box, scale: float, *, dry: bool = Fa
 
     text(card.title, 19, "B", WOOD, 0.2)
     text(card.woods, 10.5, "I", SOFT, 2.2)
-    high = pen.height(card.until, width - 6, 11.5 * scale, "B") + 4 * scale
+    high = pen.height(card.until, width - 6, 11.5 * scale, "B") + 4 * scale + (HAND if card.by_hand else 0.0)
     if not dry:
         pen.panel(Box(x, y, width, high))
-        pen.write(x + 3, y + 2 * scale, width - 6, card.until, 11.5 * scale, "B")
+        end = pen.write(x + 3, y + 2 * scale, width - 6, card.until, 11.5 * scale, "B")
+        if card.by_hand:
+            _line_to_write_on(pen, x + 3, end + HAND - 1.0, 11.5 * scale)
     y += high + 3 * scale
     for heading, words in card.parts:
         text(heading, 9.2, "B", WOOD)
         text(words, 9.6, after=1.9)
     return y - inside.y
+
+
+def _line_to_write_on(pen: Pen, x: float, y: float, size: float) -> None:
+    """With the full stop of the sentence that it ends."""
+    pen.rule(x, y, HAND_LINE, INK, 0.3)
+    pen.write(x + HAND_LINE + 0.8, y - size * 1.0 * POINT, 4.0, ".", size, "B")

@@ -20,6 +20,7 @@ from finishing.screens.pages.page import Page
 from finishing.screens.pages.records.cards import FileCard, Print, PrintCard, TraceCard
 from finishing.screens.pages.working import Tell
 from finishing.shop import calendar, cards, exporting
+from finishing.shop.card_words import open_date_words
 from finishing.shop.cards import Printed
 from finishing.shop.report import report
 from finishing.shop.report_words import report_lines
@@ -190,6 +191,7 @@ def _printed(made: Printed) -> str:
     """Where the cards are, and what could not be printed."""
     said = f"{made.file}: {made.cards} card{'' if made.cards == 1 else 's'} on {made.pages} page"
     said += "" if made.pages == 1 else "s"
+    said += "".join(f"; {open_date_words(code, coats)}" for code, coats in made.open_dates)
     if made.unprintable:
         said += f"; no font has {', '.join(f'U+{ord(sign):04X}' for sign in made.unprintable)}"
     return said + (f"; too long, cut: {', '.join(text[:40] for text in made.cut)}" if made.cut else "")
