@@ -109,7 +109,7 @@ async def test_why_and_what_would_help_come_by_themselves(demo: Shop, run: Run) 
         assert isinstance(page, PlanPage)
         await until(seen, lambda: page.told is not None and page.told.reliefs is not None)
         said = str(page.query_one("#dates").render())
-        assert "its coats harden too slowly" in said
+        assert "its coats take too long to be sure" in said
         assert "T-14 into warm cabinet" in said
         assert "chance" in said
 

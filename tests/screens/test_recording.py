@@ -126,7 +126,7 @@ async def test_early_late_and_the_finishs_own_cautions_stand_on_the_card(shop: S
         await seen.keys("c")
         assert "abrade P320 first" in seen.text()
         await seen.keys("escape", "down", "c")
-        assert "! early: it can be counted on from 16:40 (in 7 h 41)" in seen.text()
+        assert "! early: sure to 80 in 100 only from 16:40 (in 7 h 41)" in seen.text()
         shown = " ".join(seen.text().split())
         cautions = suggest(shop, "E", 3, NOW).cautions
         assert {"oily_rags", "solvent_vapour"} <= {caution.code for caution in cautions}
@@ -188,3 +188,23 @@ async def test_a_time_typed_at_once_is_the_time_recorded(shop: Shop, run: Run) -
         assert seen.card == "BenchScreen"
     (only,) = on_file(shop, "B-1")
     assert only.entry.at == NOW - 0.5
+
+
+async def test_which_batch_and_the_buttons_stay_in_sight(shop: Shop, run: Run) -> None:
+    """However long the cautions are: the field is at the top, the button with the focus below."""
+    begin(shop)
+    async with run(shop, NOW, (80, 16)) as seen:
+        await seen.keys("c")
+        card = seen.app.screen.query_one("#card")
+        assert card.max_scroll_y > 0
+        for at in (0, card.max_scroll_y):
+            card.scroll_to(y=at, animate=False)
+            await seen.pilot.pause()
+            assert "B-1: coat 1 of 4" in seen.text()
+            assert "Record (enter)" in seen.text()
+        seen.app.screen.query_one("#at", Input).value = "half past"
+        seen.app.notify("something that was said before")
+        seen.app.screen.query_one("#at", Input).focus()
+        await seen.keys("enter")
+        assert "done at: got 'half past', expected a time such as" in seen.text()
+        assert "something that was said before" not in seen.text()

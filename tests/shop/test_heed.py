@@ -39,7 +39,7 @@ def test_a_coat_too_early_is_said_to_be_whatever_was_skipped(shop: Shop) -> None
     second = record.coat_position(shop, "W-1", 2, None, NOW)
     said = heeded(shop, "W-1", second, NOW + MINUTE)
     assert "wipe off and abrade P320 are not on record, taken as done" in said
-    assert "early: it could be counted on from" in said
+    assert "early: sure to 80 in 100 only from" in said
 
 
 def test_abrading_a_wet_coat_is_said_to_be_early(shop: Shop) -> None:
@@ -47,7 +47,7 @@ def test_abrading_a_wet_coat_is_said_to_be_early(shop: Shop) -> None:
     coat(shop, "A-1", NOW)
     following = shop.standing("A-1", NOW).fold.next(NOW)
     assert following is not None
-    assert heeded(shop, "A-1", following.position, NOW + MINUTE).startswith("early: it could be counted on from")
+    assert heeded(shop, "A-1", following.position, NOW + MINUTE).startswith("early: sure to 80 in 100 only from")
     assert following.opens is not None
     assert heeded(shop, "A-1", following.position, following.opens + MINUTE) == ""
 

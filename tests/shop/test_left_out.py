@@ -186,7 +186,7 @@ def test_a_stretch_of_time_as_people_type_it() -> None:
         ("2026-03-09", "09:00", "--from: got '2026-03-09', expected a time with the date"),
         ("08:00", "20260310", "--until: got '20260310', expected a time with the date"),
         ("08:00", "07:59", "--until: got '07:59', expected a time after 08:00"),
-        ("yesterday", "09:00", "--from: got 'yesterday', expected a time such as"),
+        ("yesterday", "09:00", "--from: got 'yesterday', expected a time with the date"),
         ("08:00", "", "--until: got nothing, expected a time such as"),
     ):
         with pytest.raises(BadInput) as caught:

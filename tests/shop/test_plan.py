@@ -113,7 +113,7 @@ def test_why_and_what_would_help(demo: Shop) -> None:
     reasons = Reasons(demo, made)
     late = reasons.late()
     assert "T-14" in late
-    assert "harden too slowly" in reasons.why("T-14")
+    assert "take too long to be sure" in reasons.why("T-14")
     assert "nothing is left for the hands" in reasons.why("S-22")
     assert reasons.clash("T-14").own
     ways = reliefs(demo, made, late)
@@ -145,7 +145,7 @@ def test_an_impossible_saturday(shop: Shop) -> None:
     made = make(shop, NOW, seconds=0.0)
     reasons = Reasons(shop, made)
     assert reasons.late() == ["B-1"]
-    assert reasons.why("B-1").startswith("its coats harden too slowly: ready ")
+    assert reasons.why("B-1").startswith("its coats take too long to be sure: ready ")
     ways = reliefs(shop, made, ["B-1"])
     kinds = {way.kind for way in ways}
     assert "later_date" in kinds

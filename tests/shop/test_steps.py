@@ -145,7 +145,7 @@ def test_a_suggestion_says_how_much_from_which_can_and_what_to_heed(shop: Shop) 
     assert found.amount_ml == pytest.approx(4 * (2 * 0.3 * 0.2 + 2 * (0.3 + 0.2) * 0.018) / 25 * 1000)
     assert found.draft == StepDraft(code, 3)
     assert found.words == "coat 2 of 4, Wiping varnish, oil-modified urethane"
-    assert found.heed.startswith("early: it can be counted on from 18:40 (in 7 h 41)")
+    assert found.heed.startswith("early: sure to 80 in 100 only from 18:40 (in 7 h 41)")
     assert {"oily_rags", "solvent_vapour"} <= {caution.code for caution in found.cautions}
     assert found.pass_words.startswith("1 pass of up to 4 pieces")
     assert on_file(shop, code)[1:] == []

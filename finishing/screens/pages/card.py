@@ -11,7 +11,7 @@ from rich.text import Text
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, VerticalScroll
+from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.events import Key
 from textual.screen import ModalScreen
 from textual.suggester import Suggester
@@ -95,9 +95,10 @@ class Card(ModalScreen[T | None]):
             yield from self.lines()
             if type(self).preview is not Card.preview:
                 yield Static("", id="preview", markup=False)
-            with Horizontal(classes="buttons"):
-                yield from self.buttons()
-            yield Static("", id="problem", markup=False)
+            with Vertical(classes="foot"):
+                yield Static("", id="problem", markup=False)
+                with Horizontal(classes="buttons"):
+                    yield from self.buttons()
 
     def title_words(self) -> str:
         """What the card is for."""
@@ -161,7 +162,7 @@ class Card(ModalScreen[T | None]):
         shown = self.query_one("#problem", Static)
         shown.update(Text(plain(words)))
         if words:
-            shown.scroll_visible(animate=False)
+            self.app.clear_notifications()  # one that still stands would lie over it
 
     @on(Button.Pressed, "#done")
     @on(Input.Submitted)

@@ -104,7 +104,7 @@ class Reasons:
             when = packed(free.items[code].job, at_all)
             if when is not None and is_late(free.problem, free.items[code].job, at_all):
                 ready = short_time(free.problem.grid.hour(when), zone, asked.now)
-                return f"its coats harden too slowly: ready {ready} at the earliest, even with hands at any hour"
+                return f"its coats take too long to be sure: ready {ready} at the earliest, even with hands at any hour"
             when = packed(item.job, here)
             if when is None:
                 return "your hours: not even alone in the shop would it be done in the days planned for"
