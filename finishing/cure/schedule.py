@@ -87,6 +87,11 @@ class Schedule:
         """Which coat a coat step lays on its faces, from 1."""
         return self._numbers[position]
 
+    def recoated(self, position: int) -> bool:
+        """Whether a later coat comes on one of the faces of a coat step."""
+        sides = set(self.steps[position].face.sides)
+        return any(i > position and sides & set(self.steps[i].face.sides) for i in self.coat_steps)
+
     def _count(self, position: int) -> int:
         laid = [step.face for step in self.steps[: position + 1] if step.kind is StepKind.COAT]
         return max(sum(side in face.sides for face in laid) for side in self.steps[position].face.sides)

@@ -51,7 +51,7 @@ def batch_view(standing: Standing, why: Sequence[str], now: float, zone: str) ->
         "steps": [_step_view(p, i, zone) for i in range(len(p.steps))],
         **next_views(p, why, now, zone),
         "earliest": releases_view(earliest(standing, now), zone),
-        "coats": [coat_view(coat, zone) for coat in p.coats],
+        "coats": [coat_view(coat, zone, recoated=standing.batch.schedule.recoated(coat.step)) for coat in p.coats],
         "record": record_view(standing, row.record, zone),
     }
 

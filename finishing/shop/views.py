@@ -7,7 +7,7 @@ from typing import Any
 
 from finishing.clock import iso
 from finishing.cure.cautions import Caution
-from finishing.cure.coat import Coat, StageTime
+from finishing.cure.coat import Coat, StageTime, Window
 from finishing.cure.film import film_factor
 from finishing.cure.fold import Next
 from finishing.cure.progress import Progress
@@ -38,8 +38,9 @@ def stage_view(time: StageTime | None, zone: str) -> View | None:
     }
 
 
-def coat_view(coat: Coat, zone: str) -> View:
-    """One coat with every stage and its window."""
+def coat_view(coat: Coat, zone: str, *, recoated: bool = True) -> View:
+    """One coat with every stage and its window; of a coat that no other follows the window is empty."""
+    window = coat.window if recoated else Window(None, None)
     return {
         "coat": coat.number,
         "face": coat.face.value,
@@ -48,9 +49,9 @@ def coat_view(coat: Coat, zone: str) -> View:
         "expected": coat.expected,
         "stages": {stage.value: stage_view(coat.stages.get(stage), zone) for stage in Stage},
         "window": {
-            "opens": when(coat.window.opens, zone),
-            "shuts": when(coat.window.shuts, zone),
-            "tight": coat.window.tight,
+            "opens": when(window.opens, zone),
+            "shuts": when(window.shuts, zone),
+            "tight": window.tight,
         },
         "factors": {
             "species": coat.factors.species.factor,

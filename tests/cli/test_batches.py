@@ -110,6 +110,19 @@ def test_three_levels_of_every_stage(shop: Command) -> None:
     assert coat["window"]["opens"] < coat["window"]["shuts"]
 
 
+def test_no_window_where_no_coat_follows(shop: Command) -> None:
+    shop.ok("batch", "add", "--what", "boards", "--pieces", "2", "--species", "hard maple", "--schedule",
+            "two-part-hard-wax-one", "--size", "300x200x18", "--place", "loft", "--code", "O-1")  # fmt: skip
+    shop.ok("record", "coat", "O-1")
+    assert shop.json("batch", "show", "O-1")["coats"][0]["window"] == {"opens": None, "shuts": None, "tight": False}
+    assert "for the next coat" not in shop.ok("batch", "show", "O-1")
+    for number in ("1", "2", "3", "4"):
+        shop.ok("record", "coat", "T-1", "--coat", number)
+    windows = [coat["window"]["opens"] for coat in shop.json("batch", "show", "T-1")["coats"]]
+    assert [opens is None for opens in windows] == [False, False, False, True]
+    assert shop.ok("batch", "show", "T-1").count("for the next coat") == 3
+
+
 def test_reasons_follow_the_coat(shop: Command, clock: FrozenDateTimeFactory) -> None:
     shop.ok("record", "coat", "T-1")
     clock.tick(dt.timedelta(minutes=30))

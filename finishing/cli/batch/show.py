@@ -43,7 +43,7 @@ def show(code: str, as_json: bool) -> None:
         say(f"! {caution.text}")
     _steps(p, now, settings.zone)
     for coat in p.coats:
-        _coat(coat, now, settings.zone)
+        _coat(coat, now, settings.zone, recoated=standing.batch.schedule.recoated(coat.step))
     _releases(p, earliest(standing, now), now, settings.zone)
     _record(standing, now, settings.zone)
 
@@ -82,7 +82,7 @@ def _steps(p: Progress, now: float, zone: str) -> None:
     table(rows, ("STEPS", "", ""))
 
 
-def _coat(coat: Coat, now: float, zone: str) -> None:
+def _coat(coat: Coat, now: float, zone: str, *, recoated: bool) -> None:
     say()
     side = "" if coat.face == "both" else f", {coat.face.value}"
     say(f"COAT {coat.number}{side}  {coat.finish.title}, on {short_time(coat.at, zone, now)}")
@@ -99,7 +99,8 @@ def _coat(coat: Coat, now: float, zone: str) -> None:
         found = "" if time.seen is None else short_time(time.seen, zone, now)
         rows.append((stage.words, show_duration(time.stated_hours), *cells, found))
     table(rows, ("stage", "stated", "could be", "likely", "count on", "found"), indent="  ")
-    say(f"  {_window_words(coat, now, zone)}")
+    if recoated:
+        say(f"  {_window_words(coat, now, zone)}")
 
 
 def _window_words(coat: Coat, now: float, zone: str) -> str:

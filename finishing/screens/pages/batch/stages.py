@@ -69,6 +69,8 @@ def _three(time: StageTime | None, look: Look) -> tuple[str, ...]:
 
 
 def _window_words(coat: Coat, look: Look) -> str:
+    if not look.standing.batch.schedule.recoated(coat.step):
+        return "no coat follows"
     opens, shuts = coat.window.opens, coat.window.shuts
     if opens is None:
         return "window: no date"
