@@ -20,7 +20,7 @@ def left_out_view(done: LeftOut, zone: str) -> View:
         "until": when(done.last, zone),
         "low_c": done.found.low_c,
         "high_c": done.found.high_c,
-        "moved": _moved(done.moved or (), zone),
+        "moved": moved_view(done.moved or (), zone),
     }
 
 
@@ -31,7 +31,7 @@ def taken_back_view(done: TakenBack, zone: str) -> View:
         "number": done.line.number,
         "readings": done.back,
         "stay_out": done.not_back,
-        "moved": _moved(done.moved, zone),
+        "moved": moved_view(done.moved, zone),
     }
 
 
@@ -60,5 +60,6 @@ def line_view(one: Line, zone: str) -> View:
     }
 
 
-def _moved(steps: tuple[Step, ...], zone: str) -> list[View]:
+def moved_view(steps: tuple[Step, ...], zone: str) -> list[View]:
+    """Next steps that come at another time."""
     return [{"batch": s.code, "opens": when(s.opens, zone), "was": when(s.was, zone)} for s in steps]

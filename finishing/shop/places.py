@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -17,6 +17,9 @@ from finishing.cure.outlook import FIT_DAYS, DayAhead, UsualDay, fit_usual_day
 from finishing.errors import BadFile, BadInput
 from finishing.exchange.plain import plain
 from finishing.exchange.readings import LogReading
+from finishing.shop import next_steps
+from finishing.shop.differing import Differing, OnRecord
+from finishing.shop.next_steps import Step
 from finishing.shop.shop import Shop
 from finishing.shop.stays_out import StaysOut
 from finishing.store import places as stored
@@ -134,7 +137,8 @@ def _reading(second: float, warmth: float, damp: float) -> Reading:
 class Imported:
     """What an import added, or would have (dry): new readings of all the log had.
 
-    left_out: so many were left out before, and stay out.
+    left_out: so many were left out before, and stay out. differing: how it disagrees with what was there; None: it
+    does not. moved: next steps it moves; None: not looked.
     """
 
     place: str
@@ -142,6 +146,8 @@ class Imported:
     added: int
     dry: bool
     left_out: int = 0
+    differing: Differing | None = None
+    moved: tuple[Step, ...] | None = None
 
     @property
     def old(self) -> int:
@@ -177,9 +183,11 @@ def import_log(
     with shop.store.write(turn_later=True) as w:  # other benches record while a long log comes in
         place = stored.by_name(w, name)
         stays = None if again else StaysOut(w, place.id, log.understanding.first, log.understanding.last, _rows(log))
+        there = OnRecord(w, place.id, log.understanding.first, log.understanding.last)
         for part in slices(_rows(log)):
             out = None if stays is None else stays.mask(part)
             new = part if out is None or not out.any() else (part[0][~out], part[1][~out], part[2][~out])
+            there.compare(new)
             added += stored_readings.add_readings(w, place.id, *new)
             done += len(part[0])
             left_out += len(part[0]) - len(new[0])
@@ -190,7 +198,20 @@ def import_log(
             stored_readings.remember_import(w, LogImport(place.id, path.name, digest, rows, added, now))
             w.commit()
     # Not shop.forget(): this may run beside the screens' own thread, which sees the commit by the data's version.
-    return Imported(place.name, rows, added, dry, left_out)
+    return Imported(place.name, rows, added, dry, left_out, there.found)
+
+
+def import_and_look(
+    shop: Shop, name: str, path: Path, log: LogReading, now: float, *,
+    dry: bool = False, again: bool = False, progress: Progress | None = None,
+) -> Imported:  # fmt: skip
+    """As `import_log`, and say which next steps it moves. Not beside the screens' own thread."""
+    before = next_steps.opens(shop, now)
+    done = import_log(shop, name, path, log, now, dry=dry, again=again, progress=progress)
+    if dry:
+        return done
+    shop.forget()
+    return replace(done, moved=next_steps.moved(shop, before, now))
 
 
 def old_words(done: Imported) -> str:

@@ -20,6 +20,7 @@ from finishing.cure.rates import TOO_COLD, TOO_DAMP, RateLaw, standstill
 from finishing.cure.terms import ClockName
 from finishing.exchange.readings import LogReading
 from finishing.shop import left_out, next_steps, places
+from finishing.shop.differing import differing_words
 from finishing.shop.places import Imported, PlaceSheet, Progress
 from finishing.shop.shop import Rack, Shop
 from finishing.shop.words import short_time
@@ -239,9 +240,10 @@ def add_log(
     return places.import_log(shop, name, path, log, now, progress=progress)
 
 
-def imported_words(done: Imported) -> str:
-    """What an import came to: how many readings were new, there already, or left out before."""
-    return f"{done.place}: {done.added:,} readings added{places.old_words(done)}"
+def imported_words(done: Imported, units: str) -> str:
+    """What an import came to: how many readings were new, there already, or left out before; and what disagrees."""
+    differs = "" if done.differing is None else f"; {differing_words(done.differing, units, 'x undoes it')}"
+    return f"{done.place}: {done.added:,} readings added{places.old_words(done)}{differs}"
 
 
 def completions(text: str, most: int = 200) -> Sequence[str]:

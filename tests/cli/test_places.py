@@ -75,9 +75,11 @@ def test_a_wrong_log_left_out_and_taken_back(shop: Command, log: Path) -> None:
     shop.ok("record", "coat", "T-1", "--at", "2026-03-09 12:00")
     before = shop.json("batch", "show", "T-1")["next"]["opens"]
     where = (str(log), "--place", "loft", "--day-first")
-    shop.ok("readings", "import", *where, "--zone", "UTC")
+    came = shop.json("readings", "import", *where, "--zone", "UTC")
     wrong = shop.json("batch", "show", "T-1")["next"]["opens"]
     assert wrong != before
+    assert came["moved"] == [{"batch": "T-1", "opens": wrong, "was": before}]
+    assert came["differing"] is None
     out = ("readings", "leave-out", *where)
     assert "log: got 'loft.csv', expected one whose readings stand at loft" in shop.refused(*out)
     dry = shop.json(*out, "--zone", "UTC", "--dry-run")

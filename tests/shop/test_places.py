@@ -13,6 +13,7 @@ from finishing.cure.outlook import DayAhead, UsualDay
 from finishing.errors import BadInput, NotFound
 from finishing.exchange.readings import LogReading, read_log
 from finishing.shop import places
+from finishing.shop.differing import differing_words
 from finishing.shop.shop import Shop
 from tests.shop.built import NOW, ZONE, begin, local
 from tests.shop.doing import coat, do, on_file
@@ -54,6 +55,24 @@ def test_a_log_read_in_twice_adds_nothing(shop: Shop, tmp_path: Path) -> None:
     assert read_in(shop, longer).added == 12
     found = places.last_readings(shop, "loft", 100)
     assert [reading.at - NOW for reading in found] == pytest.approx(hourly(60))
+
+
+def test_a_log_that_disagrees_is_told_with_what_it_moves(shop: Shop, tmp_path: Path) -> None:
+    """Five minutes beside readings of 21 °C: 5 degrees apart is let pass, 13 is told; a first log never is."""
+    coat(shop, begin(shop), NOW - 12)
+    assert read_in(shop, log_of(tmp_path, hourly(24))).differing is None
+    beside = [h - 1 / 12 for h in hourly(24)]
+    assert read_in(shop, log_of(tmp_path, beside, 16.0), dry=True).differing is None
+    far = [h - 0.5 for h in hourly(24)]
+    assert read_in(shop, log_of(tmp_path, far, 8.0), dry=True).differing is None
+    before = opens(shop, "B-1", NOW)
+    done = places.import_and_look(shop, "loft", *log_of(tmp_path, beside, 8.0), NOW)
+    assert done.differing is not None
+    assert (done.differing.readings, done.differing.most_c) == (25, pytest.approx(13.0))
+    assert differing_words(done.differing, "metric").startswith("25 of its readings lie within ten minutes of others")
+    assert done.moved is not None
+    [step] = done.moved
+    assert (step.code, step.was, step.opens) == ("B-1", before, opens(shop, "B-1", NOW))
 
 
 def test_a_dry_run_counts_and_adds_nothing(shop: Shop, tmp_path: Path) -> None:

@@ -161,9 +161,9 @@ def test_a_log_is_added_whole_with_progress(shop: Shop, tmp_path: Path, monkeypa
     log = log_of(tmp_path, hourly(24))
     done = weather.add_log(shop, "loft", *log, NOW, lambda at, of: told.append((at, of)))
     assert told == [(10, 25), (20, 25), (25, 25)]
-    assert weather.imported_words(done) == "loft: 25 readings added"
+    assert weather.imported_words(done, "metric") == "loft: 25 readings added"
     again = weather.add_log(shop, "loft", *log_of(tmp_path, hourly(30)), NOW)
-    assert weather.imported_words(again) == "loft: 6 readings added, 25 were there already"
+    assert weather.imported_words(again, "metric") == "loft: 6 readings added, 25 were there already"
     assert len(places.last_readings(shop, "loft", 100)) == 31
 
 

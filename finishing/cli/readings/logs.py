@@ -14,7 +14,10 @@ from finishing.cli.text import number, say, say_json, table
 from finishing.clock import SECONDS, at_zone, now_hour
 from finishing.exchange.readings import Columns, Understanding, read_log
 from finishing.moments import zone_named
-from finishing.shop.places import Imported, import_log, last_readings, old_words
+from finishing.shop.differing import differing_words
+from finishing.shop.left_out_views import moved_view
+from finishing.shop.next_steps import moved_words
+from finishing.shop.places import Imported, import_and_look, last_readings, old_words
 from finishing.shop.sheets import reading_view
 from finishing.shop.views import View, when
 from finishing.units import show_temperature
@@ -64,20 +67,24 @@ def import_readings(
     now = now_hour()
     columns = Columns(time_column, "", temperature_column, humidity_column, temperature_unit)
     with open_shop(now) as shop:
-        local = shop.settings.zone
+        local, units = shop.settings.zone, shop.settings.units
         shop.place(place)
         clock = local if zone is None else zone_named(zone, "--zone")
         with watched("reading") as heard:
             log = read_log(file, zone=clock, day_first=day_first, columns=columns, progress=heard)
         with watched("adding") as heard:
-            done = import_log(shop, place, file, log, now, dry=dry_run, again=again, progress=heard)
+            done = import_and_look(shop, place, file, log, now, dry=dry_run, again=again, progress=heard)
     if as_json:
         say_json(_import_view(done, log.understanding, local))
         return
     for line in log.understanding.lines():
         say(line)
     verb = "would be added" if dry_run else "added"
-    say(f"{done.place}: {done.added:,} readings {verb}{old_words(done)}")
+    moved = "" if done.moved is None else moved_words(done.moved, local, now)
+    say(f"{done.place}: {done.added:,} readings {verb}{old_words(done)}{moved}")
+    if done.differing is not None:
+        undo = "" if dry_run else "readings leave-out undoes it"
+        say(f"! {differing_words(done.differing, units, undo)}")
 
 
 def _import_view(done: Imported, found: Understanding, zone: str) -> View:
@@ -87,6 +94,10 @@ def _import_view(done: Imported, found: Understanding, zone: str) -> View:
         "readings": done.rows,
         "added": done.added,
         "left_out": done.left_out,
+        "moved": moved_view(done.moved or (), zone),
+        "differing": None
+        if done.differing is None
+        else {"readings": done.differing.readings, "most_c": round(done.differing.most_c, 3)},
         "understood": {
             "file": found.name,
             "encoding": found.encoding,

@@ -283,10 +283,11 @@ class ClimatePage(Page):
     def _add(self, chosen: ChosenLog | None) -> None:
         if chosen is None:
             return
-        place, now = self.place, self.clock()
+        place, now, units = self.place, self.clock(), self.shop.settings.units
 
         def add(tell: Tell) -> str:
-            return weather.imported_words(weather.add_log(self.shop, place, chosen.path, chosen.log, now, tell))
+            done = weather.add_log(self.shop, place, chosen.path, chosen.log, now, tell)
+            return weather.imported_words(done, units)
 
         self.work_at(f"Adding {len(chosen.log):,} readings to {place}", add, "nothing was added")
 
