@@ -279,7 +279,7 @@ def _spoilt(said: Any, text: str, waiting: Iterator[str]) -> Any:
         held = getattr(said, name)
         if isinstance(held, str):
             changed[name] = text
-        elif held and isinstance(held[0], str):
+        elif isinstance(held, tuple) and held and isinstance(held[0], str):
             changed[name] = tuple(text for _ in held)
         elif name == "steps":
             changed[name] = tuple(replace(step, words=text, when=text) for step in held)
