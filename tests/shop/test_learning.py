@@ -114,6 +114,26 @@ def test_tests_that_came_along_in_a_split_count_once(shop: Shop) -> None:
         word.exclude(shop, (copy,), now)
 
 
+def test_two_looks_at_the_parts_of_one_coat_move_no_date(shop: Shop) -> None:
+    begin(shop, "C-3", at=NOW)
+    coat(shop, "C-3", NOW)
+    begin(shop, "D-1", at=NOW + 90)
+    coat(shop, "D-1", NOW + 100)
+    now = NOW + 110
+    split.split(shop, split.SplitDraft("C-3", 1, tacky=TOUCH), now)
+    opens = shop.standing("D-1", now).fold.next(now)
+    said = record.touch_test(shop, TestDraft("C-3", TOUCH, Finding.DRY, at=NOW + 1), now)
+    assert "in this shop" not in said
+    assert "It moves" not in said
+    found = sheet(shop, VARNISH, now)
+    assert (found.tests, found.lessons.coats, found.learned) == (2, 1, False)
+    assert shop.standing("D-1", now).fold.next(now) == opens
+    # A second coat lets all of them move dates; then it says which they are.
+    said = feel(shop, "D-1", now, Finding.TACKY, TOUCH)
+    assert "counting from now on" in said
+    assert all(f"{code} coat 1 " in said for code in ("C-3", "C-3.2", "D-1"))
+
+
 def test_a_test_left_out_tells_nothing_until_it_is_taken_back(shop: Shop) -> None:
     for i in range(3):
         felt_batch(shop, f"B-{i}", 1.0, 1.2, NOW + i)

@@ -148,7 +148,7 @@ def _below(alone: Lessons, others: Sequence[Lessons], common: float) -> Lessons:
     """The same finish with what others of its mechanism say."""
     if not others:
         return alone
-    similar, coats = sum(o.tests for o in others), sum(len(o.observations) for o in others)
+    similar, coats = sum(o.tests for o in others), sum(o.coats for o in others)
     return replace(alone, above=_mean(others, common), similar=similar, similar_coats=coats, kept={}, blurs={})
 
 

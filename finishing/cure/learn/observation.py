@@ -8,7 +8,7 @@ recoat "too early", tacky to the touch "too late") it lies between the bounds th
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 from finishing.cure.coat import Coat, looks
@@ -33,7 +33,8 @@ class Observation:
     finish, mechanism, spread, noise: of the finish (see `Finish.spread` and `repeat`). woods, woods_spread, never: of
     the class its slowest wood counts as. batch, coat, entry: code, number of the coat on its face, number of its entry.
     at: hour of the last look. tests: numbers of the entries. stages: what was felt for. pieces: share of the coat's
-    pieces that it speaks of, 1 unless the batch was split. clashing: stages contradict one another.
+    pieces that it speaks of, 1 unless the batch was split. clashing: stages contradict one another. split_of: code
+    of the batch it was put on and the hour, where a split parted its pieces; None for a whole coat.
     """
 
     finish: str
@@ -53,6 +54,7 @@ class Observation:
     stages: tuple[Stage, ...] = ()
     pieces: float = 1.0
     clashing: bool = False
+    split_of: tuple[str, float] | None = None
 
     @property
     def slow(self) -> bool:
@@ -69,6 +71,12 @@ class Observation:
         """The interval in ln(time over stated), -inf and inf where open."""
         low = -math.inf if self.low <= 0.0 else math.log(self.low)
         return low, math.log(self.high)
+
+
+def coats_felt(seen: Iterable[Observation]) -> int:
+    """On how many coats: what a split has parted is one still, however many of its parts were felt."""
+    found = [o.split_of for o in seen]
+    return found.count(None) + len({part for part in found if part is not None})
 
 
 def observations(fold: Fold, skip: Collection[int] = (), pieces: float = 1.0) -> list[Observation]:

@@ -23,7 +23,7 @@ from finishing.cure.coat import ShopFactor
 from finishing.cure.learn.curve import REACH, Curve
 from finishing.cure.learn.density import Density, even, log_blurred
 from finishing.cure.learn.likelihood import LEAST_CHANCE, Intervals, intervals, log_likelihood
-from finishing.cure.learn.observation import Observation
+from finishing.cure.learn.observation import Observation, coats_felt
 from finishing.cure.learn.rules import LEAST_COATS, LEAST_FACTOR, MOST_FACTOR
 from finishing.cure.terms import Extractives
 
@@ -74,6 +74,11 @@ class Lessons:
     stray: float
     kept: dict[object, Density] = field(default_factory=dict, compare=False, repr=False)
     blurs: dict[object, Array] = field(default_factory=dict, compare=False, repr=False)
+
+    @property
+    def coats(self) -> int:
+        """On how many coats they were; see `coats_felt`."""
+        return coats_felt(self.observations)
 
     @property
     def effective(self) -> float:
@@ -151,7 +156,7 @@ class Lessons:
 
     def shop_factor(self, without: int | None = None) -> ShopFactor:
         """What a window needs to know. Until LEAST_COATS coats were felt nothing is taken as learned."""
-        if len(self.observations) + self.similar_coats < LEAST_COATS:
+        if self.coats + self.similar_coats < LEAST_COATS:
             return ShopFactor()
         less = 0 if without is None else len(self.observations[without].tests)
         slow = {

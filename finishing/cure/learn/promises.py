@@ -75,6 +75,7 @@ class _SoFar:
         self._kernels: dict[Extractives, Array] = {}
         self._day: float | None = None
         self._coats = 0
+        self._parted: set[tuple[str, float]] = set()
 
     def fade(self, hour: float) -> None:
         """Time went on to an hour."""
@@ -94,7 +95,10 @@ class _SoFar:
             self._kernels[woods] = kernel / kernel.sum(axis=1, keepdims=True)
         said = log_likelihood(columns([one], np.array([one.pieces])), self._at, self._rules.stray)
         self._logs[woods] = self._logs[woods] + said
-        self._coats += 1
+        if one.split_of is None or one.split_of not in self._parted:
+            self._coats += 1
+        if one.split_of is not None:
+            self._parted.add(one.split_of)
 
     def promise(self, one: Observation) -> Promise:
         """By when a coat could have been counted on, and whether it was there."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from finishing.cure.coat import ShopFactor
 from finishing.cure.finish import Finish
 from finishing.cure.terms import Extractives
+from finishing.shop.learning.words import interval_words
 from finishing.shop.shop import Shop
 from finishing.shop.words import class_words, shop_words, short_time
 
@@ -34,6 +35,8 @@ def changes(shop: Shop, finish: Finish, code: str, was: Before, now: float) -> s
     if factor.ln_sd is not None and factor != was.factor:
         old = 1.0 if was.factor.ln_sd is None else was.factor.factor
         moved = f"; it was ×{old:.2f}" if f"{old:.2f}" != f"{factor.factor:.2f}" else ""
+        if was.factor.ln_sd is None:
+            moved += _from_now_on(shop, finish, now)
         said.append(
             f"{finish.title} in {shop_words(factor)[0]}{moved}{_with_its_woods(shop, finish, code, factor, now)}"
         )
@@ -47,6 +50,13 @@ def changes(shop: Shop, finish: Finish, code: str, was: Before, now: float) -> s
         more = f" and {len(later) - SHOWN} more" if len(later) > SHOWN else ""
         said.append(f"It moves {'; '.join(later[:SHOWN])}{more}")
     return ". ".join(said)
+
+
+def _from_now_on(shop: Shop, finish: Finish, now: float) -> str:
+    """Which coats count from now on, those felt earlier too: a second one lets what the first taught move dates."""
+    seen = shop.rack(now).learned.about(finish).observations
+    coats = [f"{o.batch} coat {o.coat} {interval_words(o)}" for o in seen[-SHOWN:]]
+    return f"; counting from now on: {', '.join(coats)}" if len(seen) > 1 else ""
 
 
 def _with_its_woods(shop: Shop, finish: Finish, code: str, factor: ShopFactor, now: float) -> str:

@@ -18,7 +18,7 @@ from finishing.cure.learn import Observation
 from finishing.cure.terms import Extractives, Mechanism, Stage
 from finishing.store.location import Location
 
-VERSION = 1
+VERSION = 2
 """Raised whenever the same touch tests come to something else."""
 
 NAME = "touch-tests.json"
@@ -120,15 +120,15 @@ def _row(o: Observation) -> list[Any]:
     return [
         o.finish, o.mechanism.value, o.spread, o.noise, o.woods.value, o.woods_spread, o.never, o.low,
         None if math.isinf(o.high) else o.high, o.at, o.batch, o.coat, o.entry, list(o.tests),
-        [s.value for s in o.stages], o.pieces, o.clashing,
+        [s.value for s in o.stages], o.pieces, o.clashing, o.split_of,
     ]  # fmt: skip
 
 
 def _observation(row: list[Any]) -> Observation:
     (finish, mechanism, spread, noise, woods, woods_spread, never, low, high, at, batch, coat, entry, tests,
-     stages, pieces, clashing) = row  # fmt: skip
+     stages, pieces, clashing, split_of) = row  # fmt: skip
     return Observation(
         finish, Mechanism(mechanism), spread, noise, Extractives(woods), woods_spread, never, low,
         math.inf if high is None else high, at, batch, coat, entry, tuple(tests),
-        tuple(Stage(s) for s in stages), pieces, clashing,
+        tuple(Stage(s) for s in stages), pieces, clashing, None if split_of is None else (split_of[0], split_of[1]),
     )  # fmt: skip

@@ -128,7 +128,7 @@ def _line(finish: Finish, learned: Learned, said: tuple[Lesson, ...]) -> Line:
         learned.factor(finish),
         _range(lessons),
         lessons.tests,
-        len(lessons.observations),
+        lessons.coats,
         sum(v.surprising for v in verdicts(lessons, RECENT)),
         sum(one.finish == finish.name for one in said),
     )

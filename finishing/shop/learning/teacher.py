@@ -196,7 +196,10 @@ def digest(
     )
     fold = folded(batch, entries, air, {}, 0.5)
     mine = tuple(sorted(left_out & {e.number for e in entries}))
-    found = [replace(o, pieces=_share(row, o.entry, pieces)) for o in observations(fold, left_out | inherited(entries))]
+    found = [
+        replace(o, pieces=_share(row, o.entry, pieces), split_of=_split_of(row, o.entry))
+        for o in observations(fold, left_out | inherited(entries))
+    ]
     soft = False
     for o in found:
         measured = fold.track.place_at(o.at).measured
@@ -222,8 +225,22 @@ def _pieces_of_kin(r: Reader, rows: Sequence[BatchRow]) -> dict[str, int]:
     return stored.pieces_of(r, codes) if codes else {}
 
 
+def _split_of(row: BatchRow, coat: int) -> tuple[str, float] | None:
+    """The batch a coat was put on and the hour, where a split parted its pieces; None for a coat that is whole."""
+    put_on = _put_on(row, coat)
+    splits = [split for split in _splits(row) if split.at >= put_on]
+    if not splits:
+        return None
+    came_from = [split.to for split in splits if split.pieces < 0]
+    return (came_from[0] if came_from else row.code), put_on
+
+
+def _put_on(row: BatchRow, coat: int) -> float:
+    return next(r.entry.at for r in row.record if isinstance(r.entry, CoatEntry) and r.entry.number == coat)
+
+
 def _share(row: BatchRow, coat: int, kin: Mapping[str, int]) -> float:
     """The share of a coat's pieces that this batch has: the others went to, or stayed in, batches split apart since."""
-    at = next(r.entry.at for r in row.record if isinstance(r.entry, CoatEntry) and r.entry.number == coat)
+    at = _put_on(row, coat)
     others = sum(kin.get(split.to, 0) for split in _splits(row) if split.at >= at)
     return row.pieces / (row.pieces + others)

@@ -47,7 +47,7 @@ def sheet_view(sheet: LearnedSheet, now: float, zone: str) -> View:
         "mechanism": sheet.finish.mechanism.value,
         "stated_hours": {stage.value: hours for stage, hours in sheet.stated.items()},
         "tests": sheet.tests,
-        "coats": len(sheet.lessons.observations),
+        "coats": sheet.lessons.coats,
         "fresh_coats_worth": _round(sheet.worth),
         "similar_tests": sheet.lessons.similar,
         "in_use": sheet.learned,

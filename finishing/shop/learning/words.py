@@ -57,7 +57,7 @@ def weight_words(verdict: Verdict) -> str:
 
 def worth_words(sheet: LearnedSheet) -> str:
     """How much the finding rests on."""
-    coats = len(sheet.lessons.observations)
+    coats = sheet.lessons.coats
     if not coats:
         return "no touch test of it yet"
     tests = f"{sheet.tests} test{'' if sheet.tests == 1 else 's'} of {coats} coat{'' if coats == 1 else 's'}"

@@ -239,3 +239,53 @@ def test_a_changed_spread_holds_from_the_newest_test() -> None:
 def test_finishes_that_never_harden_learn_too() -> None:
     found = learn([narrow(0.3, mechanism=Mechanism.NONE, entry=i) for i in range(4)], 0.0)
     assert found.lessons("varnish").theta().mean > 0.1
+
+
+def test_parts_of_one_coat_are_no_second_coat() -> None:
+    """A tacky part that was split off, and a "dry" of the rest far too early: one coat, which moves no date."""
+    split_of = ("C-3", 10.0)
+    late, soon = seen(5.5, INF, entry=1, pieces=0.375), seen(0.0, 0.05, entry=2, pieces=0.625)
+    parts = [replace(o, split_of=split_of) for o in (late, soon)]
+    assert learn(parts, 0.0).lessons("varnish").coats == 1
+    assert learn(parts, 0.0).factor(varnish()) == ShopFactor()
+    assert learn([late, soon], 0.0).factor(varnish()).ln_sd is not None
+    other = replace(soon, split_of=("C-3", 34.0))
+    assert learn([parts[0], other], 0.0).lessons("varnish").coats == 2
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    st.lists(st.tuples(st.floats(0.05, 3.0), st.floats(0.05, 2.0), st.booleans()), min_size=1, max_size=6),
+    st.floats(0.01, 8.0),
+    st.sampled_from([0.3, 1.0]),
+)
+def test_a_dry_never_makes_it_slower_nor_a_tacky_faster(
+    rows: list[tuple[float, float, bool]], ratio: float, pieces: float
+) -> None:
+    """Of another coat, however early or late: its likelihood only falls or only rises with the factor, and so does
+    the posterior's ratio to the one without it. Medians beside a plain grid and scipy's normal with the stray share.
+    """
+    from scipy import stats
+
+    made = [seen(low, INF if tacky else low + more, entry=i) for i, (low, more, tacky) in enumerate(rows)]
+    dry, tacky = (seen(*ends, entry=99, pieces=pieces) for ends in ((0.0, ratio), (ratio, INF)))
+    at = np.linspace(-3, 3, 3001)
+
+    def direct(coats: list[Observation]) -> float:
+        log = stats.norm.logpdf(at, 0.0, 0.5)
+        for one in coats:
+            low, high = one.logs
+            held = stats.norm.cdf((high - at) / 0.25) - stats.norm.cdf((low - at) / 0.25)
+            log = log + one.pieces * np.log(0.98 * held + 0.02 * (stats.norm.cdf(high) - stats.norm.cdf(low)))
+        below = np.cumsum(np.exp(log - log.max()))
+        return float(np.interp(0.5, below / below[-1], at))
+
+    without, faster, slower = (
+        learn(coats, 0.0, Rules(INF)).lessons("varnish").theta().quantile(0.5)
+        for coats in (made, [*made, dry], [*made, tacky])
+    )
+    assert faster <= without + 1e-6
+    assert slower >= without - 1e-6
+    assert (faster, without, slower) == pytest.approx(
+        (direct([*made, dry]), direct(made), direct([*made, tacky])), abs=0.004
+    )
