@@ -173,9 +173,10 @@ def _due(standing: Standing, ahead: Forecast, step: StepAhead | None, position: 
         return f"{waits.hours:g} h" if waits.hours else "as long as it takes" if ahead.stopped is None else "no date"
     said = f"from {_day(step.at, zone)}"
     if schedule.steps[position].kind is StepKind.COAT:
-        sides = set(schedule.steps[position].face.sides)
-        below = [c for c in ahead.coats if c.step < position and sides & set(c.face.sides)]
-        shuts = min((c.window.shuts for c in below[-len(sides) :] if c.window.shuts is not None), default=None)
+        below = [c for c in ahead.coats if c.step < position]
+        topmost = [next((c for c in reversed(below) if side in c.face.sides), None)
+                   for side in schedule.steps[position].face.sides]  # fmt: skip
+        shuts = min((c.window.shuts for c in topmost if c is not None and c.window.shuts is not None), default=None)
         if step.abrade_first:
             said += ", abrade first"
         elif shuts is not None and shuts > step.at:

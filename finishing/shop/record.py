@@ -41,6 +41,9 @@ A_MOMENT = 1.0 / 60.0
 """Hours by which benches that record at once may differ: a minute."""
 
 
+BOTH_ANEW = "; to put one in before it, void it and those after, then record them anew"
+
+
 def record_step(shop: Shop, draft: StepDraft, now: float) -> str:
     """Record the next step, or the one of the draft. Says what was written, once it is on disk.
 
@@ -118,7 +121,7 @@ def _check_coat(batch: Standing, position: int, at: float) -> None:
         raise BadInput("coat", words, "a coat that is not on record yet; void the entry if it was wrong")
     _check_below(batch, position, "coat")
     if any(step > position for step in laid):
-        raise BadInput("coat", words, "the next coat: a later one is on record already")
+        raise BadInput("coat", words, f"the next coat: a later one is on record already{BOTH_ANEW}")
     if any(hour > at for hour in laid.values()):
         raise BadInput("coat", words, "a time after the coat below it")
 
@@ -345,7 +348,7 @@ def _at(batch: Standing, at: float | None, now: float) -> float:
         last = max((coat.at for coat in batch.fold.coats), default=when)
         when = last if when < last <= when + A_MOMENT else when
     if batch.fold.coats and when < batch.fold.coats[0].at:
-        raise BadInput("time", f"{show_duration(now - when)} ago", "a time after the batch's first coat")
+        raise BadInput("time", f"{show_duration(now - when)} ago", f"a time after the batch's first coat{BOTH_ANEW}")
     return when
 
 

@@ -10,6 +10,7 @@ import pypdf
 import pypdfium2
 import pytest
 import zxingcpp
+from freezegun.api import FrozenDateTimeFactory
 
 from finishing.clock import now_hour
 from finishing.cure.terms import Stage
@@ -216,3 +217,21 @@ def test_bad_input(shop: Command, tmp_path: Path) -> None:
     assert "holds something else" in shop.refused("cards", "rack", "T-1", str(file))
     assert "no more than 500" in shop.refused("cards", "care", "T-1", "T-1", str(tmp_path / "y.pdf"), "--copies", "300")
     assert list(tmp_path.glob("*.pdf")) == [file]
+
+
+def test_a_rack_card_goes_by_the_window_of_the_coat_right_below(
+    shop: Command, clock: FrozenDateTimeFactory, tmp_path: Path
+) -> None:
+    """Coats on both faces: the third has to go on before the second's window shuts, not the first's."""
+    shop.ok("settings", "level", "50%")  # else it opens after it has probably shut
+    shop.ok("record", "coat", "T-1")
+    clock.tick(dt.timedelta(hours=7))
+    shop.ok("record", "coat", "T-1", "--coat", "2")
+    coats = shop.json("batch", "show", "T-1")["coats"]
+    file = tmp_path / "rack.pdf"
+    shop.ok("cards", "rack", "T-1", str(file))
+    first, second = (dt.datetime.fromisoformat(coat["window"]["shuts"]) for coat in coats)
+    assert second > first
+    said = text_of(file)
+    assert f"before {second.strftime('%a %-d %b %H:%M')}" in said
+    assert f"before {first.strftime('%a %-d %b %H:%M')}" not in said

@@ -132,3 +132,12 @@ def test_a_batch_on_the_bench_is_asked_about(shop: Command) -> None:
     assert "--pieces" in shop.refused("compare", "--species", "maple")
     assert "--species" in shop.refused("compare", "--pieces", "3")
     assert "X-9" in shop.refused("compare", "--batch", "X-9")
+
+
+def test_what_makes_its_date_has_a_start_that_does(shop: Command) -> None:
+    """Also where the date is the very minute from which it may be packed, which no quarter of an hour rounds up to."""
+    bare = shop.json("compare", *PIECES, "--alone")
+    for pack in {row["released"]["pack"] for row in bare["schedules"] if row["released"]["pack"]}:
+        minute = dt.datetime.fromisoformat(pack) + dt.timedelta(minutes=1)
+        rows = shop.json("compare", *PIECES, "--alone", "--by", minute.strftime("%Y-%m-%dT%H:%M%z"))["schedules"]
+        assert [row["schedule"] for row in rows if row["makes_date"] != (row["latest_start"] is not None)] == []

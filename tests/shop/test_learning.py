@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import errno
 import math
+import os
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -16,12 +19,13 @@ from finishing.cure.work import Finding
 from finishing.errors import BadInput, NotFound
 from finishing.shop import record, split
 from finishing.shop.drafts import TestDraft
-from finishing.shop.learning import word
+from finishing.shop.learning import notebook, word
 from finishing.shop.learning.doubt import doubt
 from finishing.shop.learning.score import Score
 from finishing.shop.learning.sheet import lines, sheet, total
 from finishing.shop.settings import change_setting
 from finishing.shop.shop import Shop
+from finishing.store import Location
 from finishing.store import lessons as stored
 
 from .built import NOW, begin
@@ -344,3 +348,16 @@ def test_what_a_test_taught_is_said_for_the_woods_it_was_made_on(shop: Shop) -> 
     assert f"oily woods, as these, ×{own.factor:.2f}" in said
     shown = next(line for line in shop.reasons("T-1", NOW + 40) if line.startswith("this shop"))
     assert "oily woods ×" in shown
+
+
+def test_what_is_kept_beside_the_record_may_be_on_a_disk_that_takes_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On such a disk not even a file that isn't there can be removed: unlink(2), EROFS."""
+
+    def refused(*_: object, **__: object) -> None:
+        raise OSError(errno.EROFS, os.strerror(errno.EROFS))
+
+    monkeypatch.setattr(os, "open", refused)
+    monkeypatch.setattr(Path, "unlink", refused)
+    assert notebook.save(Location(tmp_path, "sqlite:///x"), notebook.Notebook()) is False

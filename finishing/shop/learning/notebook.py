@@ -10,6 +10,7 @@ import hashlib
 import json
 import math
 import os
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -89,7 +90,8 @@ def save(location: Location, notebook: Notebook) -> bool:
     except OSError:
         return False
     finally:
-        part.unlink(missing_ok=True)
+        with suppress(OSError):  # on a disk that may only be read not even what isn't there can be removed
+            part.unlink(missing_ok=True)
     return True
 
 

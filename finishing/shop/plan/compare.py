@@ -154,22 +154,25 @@ class _Ground:
         minutes = sum(t.works(p.reopened) for job, row in zip(jobs, rows, strict=True)
                       for t, p in zip(job.tasks, row, strict=False)) if whole else _hands(batch)  # fmt: skip
         rate = self.asked.settings.hourly_rate
+        begins = self.grid.hour(min(p.start for row in rows for p in row)) if any(rows) else None
+        makes_it = None if self.wanted.by is None else _by(released[Release.PACK], self.wanted.by)
         latest = None if not whole else self._latest(jobs)
+        if latest is None and makes_it:
+            latest = begins  # rounded up to slots no start makes it, and yet this one does
         stopped = "" if whole else jobs[0].note or "finds no place in your working hours"
-        starts = [p.start for row in rows for p in row]
         return Column(
             schedule=batch.schedule.name,
             title=batch.schedule.title,
             coats=batch.schedule.coats,
             minutes=minutes,
-            sessions=len({int(self.grid.stretch_of[start]) for start in starts}),
+            sessions=len({int(self.grid.stretch_of[p.start]) for row in rows for p in row}),
             used_ml=used,
             cost=cost,
             labour=None if rate is None else rate * minutes / 60.0,
-            begins=self.grid.hour(min(starts)) if starts else None,
+            begins=begins,
             released=released,
             latest=latest,
-            makes_it=None if self.wanted.by is None else _by(released[Release.PACK], self.wanted.by),
+            makes_it=makes_it,
             protection=last.protection,
             upkeep=last.upkeep,
             reoil_months=last.care.reoil_months,
