@@ -70,12 +70,11 @@ class FinishingApp(Steady, App[str], inherit_bindings=False):
     ]
 
     def __init__(self, shop: Shop, clock: Clock = now_hour) -> None:
-        if not os.environ.get("NO_COLOR"):
-            os.environ.pop(
-                "NO_COLOR", None
-            )  # empty it asks for nothing (no-color.org); Textual looks whether it is there
+        plain_terminal = bool(os.environ.get("NO_COLOR"))
+        if not plain_terminal:  # empty it asks for nothing (no-color.org), but Textual looks whether it is there
+            os.environ.pop("NO_COLOR", None)
         # With NO_COLOR and an ansi theme Textual draws black on black; the terminal's own two colours are right.
-        super().__init__(ansi_color=True if os.environ.get("NO_COLOR") else None)
+        super().__init__(ansi_color=True if plain_terminal else None)
         self.shop = shop
         self.clock = clock
         self.bells = Bells()

@@ -19,15 +19,13 @@ from finishing.shop import batches, cans, places, record
 from finishing.shop.drafts import CanDraft, NewBatchDraft, StepDraft, TestDraft
 from finishing.shop.forms import parse_piece_size, parse_woods
 from finishing.shop.settings import change_setting
-from finishing.shop.shop import Shop
+from finishing.shop.shop import MARK, Shop
 from finishing.store import places as stored_places
 from finishing.store import readings as stored_readings
 from finishing.store.location import at_file
 
 READING_SECONDS = 600
 WEEKS = 3
-MARK = "invented-shop"
-"""A setting that marks the database as the demo's, so that it always says so."""
 
 
 def build_demo(folder: Path, now: float, *, zone: str | None = None) -> Shop:

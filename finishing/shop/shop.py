@@ -84,6 +84,10 @@ class Lost:
     said: str
 
 
+MARK = "invented-shop"
+"""A file of this name beside a database says that the shop in it is invented, however it is opened."""
+
+
 class Shop:
     """What screens and commands ask. `invented`: it is the demo, and says so.
 
@@ -93,7 +97,7 @@ class Shop:
     def __init__(self, store: Store, *, invented: bool = False) -> None:
         self.store = store
         self.library = Library(own=store.location.home)
-        self.invented = invented
+        self.invented = invented or (store.location.file is not None and (store.location.home / MARK).exists())
         self.lost: Lost | None = None
         self._maker = os.environ.get(MAKER, "").strip()
         self._rack: Rack | None = None

@@ -89,6 +89,9 @@ def test_it_says_that_it_is_invented(demo: Shop, tmp_path: Path) -> None:
     assert not is_demo(tmp_path / "demo")
     mark_demo(tmp_path / "demo")
     assert is_demo(tmp_path / "demo")
+    kept = Shop.open(EVENING, at_file(tmp_path / "demo" / FILE))
+    assert kept.invented, "also by a command that opens a maker's own"
+    kept.close()
     assert (tmp_path / "demo" / MARK).read_text("utf-8").startswith("This shop is invented")
     text = (shipped("data") / "demo" / "shop.toml").read_text("utf-8")
     assert text.startswith("# An INVENTED shop")
