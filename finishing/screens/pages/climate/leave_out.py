@@ -59,7 +59,7 @@ class LeaveOutCard(Card[LeaveOutDraft | ByLog]):
     def lines(self) -> ComposeResult:
         """Two times and a note."""
         today = at_zone(self._now, self._shop.settings.zone).format("YYYY-MM-DD")
-        yield from field("from", "from", f"such as {today} 07:30, or 07:30 today")
+        yield from field("from", "from", f"such as yesterday 07:30, or {today} 07:30")
         yield from field("until", "until", f"such as {today} 09:00")
         yield from field("note (may stay empty)", "note", "such as in the sun, wrong room")
 
