@@ -63,7 +63,10 @@ def curves(sheet: LearnedSheet, width: int) -> Text:
 def look_row(verdict: Verdict, sheet: LearnedSheet, zone: str, now: float, width: int) -> str:
     """A coat that was felt, its interval on the scale, and whether it surprises or has faded."""
     seen = verdict.observation
-    when, what = cut(short_time(seen.at, zone, now), 12), cut(plain(f"{seen.batch}/{seen.coat}"), NAME - 14)
+    when, what = (
+        cut(short_time(seen.at, zone, now, narrow=True), 12),
+        cut(plain(f"{seen.batch}/{seen.coat}"), NAME - 14),
+    )
     found = sheet.slow[seen.woods].middle if seen.woods in sheet.slow else sheet.found.middle
     tail = "! " if verdict.surprising else "  "
     weight = f"{verdict.weight:.0%}" if verdict.weight < 0.995 else ""
