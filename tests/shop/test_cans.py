@@ -58,7 +58,7 @@ def test_a_coat_comes_from_a_can_of_its_own_finish_that_is_not_empty(shop: Shop)
     assert cans.empty_can(shop, varnish, NOW) == f"can {varnish}: empty, off the shelf"
     with pytest.raises(BadInput, match="a can that was not empty then"):
         record.record_step(shop, StepDraft(code, 1, can=varnish), NOW)
-    with pytest.raises(BadInput, match="a can that was not empty then"):
+    with pytest.raises(BadInput, match="a can that is not empty"):
         cans.empty_can(shop, varnish, NOW)
     assert cans.choices(shop, "wiping-varnish") == ()
     assert shop.standing(code, NOW).entries == []
