@@ -85,6 +85,13 @@ def short_stretch(first: float, last: float, zone: str, now: float) -> str:
     return f"{short_time(first, zone, now)} to {said}"
 
 
+def date_words(packed: float | None, late_days: int) -> str:
+    """How a batch stands to the date it is wanted by: "in time", "2 days late", "no date"."""
+    if packed is None:
+        return "no date"
+    return f"{late_days} day{'' if late_days == 1 else 's'} late" if late_days else "in time"
+
+
 def unrecorded_words(p: Progress, state: StepState, zone: str) -> str:
     """What there is to say of a step without an entry: that it is taken as done, or how a last rest goes on."""
     return "not on record, taken as done" if state.taken else rest_words(p, state, zone)
