@@ -9,6 +9,7 @@ FinishingError
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from difflib import get_close_matches
 
@@ -28,6 +29,12 @@ class FinishingError(Exception):
         return f"{self.message}; {self.hint}" if self.hint else self.message
 
 
+WORD = re.compile(r"[^\W_]+")
+
+FEW = 6
+"""Of so many names all are told where none is near."""
+
+
 class BadInput(FinishingError):
     """A value that was typed or handed in is not what its field takes."""
 
@@ -43,8 +50,10 @@ class NotFound(BadInput):
     """A name that nothing here has. `among`: the names there are, to offer the nearest."""
 
     def __init__(self, field: str, value: str, among: Iterable[str]) -> None:
-        near = nearest(value, among)
-        hint = f"nearest: {', '.join(near)}" if near else ""
+        names = sorted(set(among))
+        near = nearest(value, names)
+        few = names if 0 < len(names) <= FEW else []
+        hint = f"nearest: {', '.join(near)}" if near else f"there are: {', '.join(few)}" if few else ""
         super().__init__(field, value, f"a known {field}", hint)
         self.nearest = near
 
@@ -63,10 +72,18 @@ class StoreTrouble(FinishingError):
 
 
 def nearest(value: str, among: Iterable[str], most: int = 4) -> list[str]:
-    """Names close to `value`: those that contain it as a word, then those spelt alike."""
+    """Names close to `value`: those that contain it, those spelt alike, else those that share most of its words."""
     names = sorted(set(among))
     wanted = value.casefold().strip()
     holding = [n for n in names if wanted and wanted in n.casefold()]
     by_fold = {n.casefold(): n for n in names}
     alike = [by_fold[n] for n in get_close_matches(wanted, list(by_fold), n=most, cutoff=0.6)]
-    return list(dict.fromkeys(holding + alike))[:most]
+    close = list(dict.fromkeys(holding + alike)) or _sharing(wanted, names)
+    return close[:most]
+
+
+def _sharing(wanted: str, names: list[str]) -> list[str]:
+    """Names with words of `wanted` in them, those with most of them first."""
+    words = {word for word in WORD.findall(wanted) if len(word) > 2}
+    shared = {name: len(words & set(WORD.findall(name.casefold()))) for name in names}
+    return sorted((name for name in names if shared[name]), key=lambda name: -shared[name])

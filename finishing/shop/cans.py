@@ -78,14 +78,14 @@ def empty_can(shop: Shop, number: int, now: float) -> str:
     return f"can {number}: empty, off the shelf"
 
 
-def checked(shop: Shop, number: int, finish: str | None) -> int:
-    """A can's number, if it is on the shelf and holds this finish; else BadInput."""
+def checked(shop: Shop, number: int, finish: str | None, at: float) -> int:
+    """A can's number, if it was on the shelf at an hour and holds this finish; else BadInput."""
     with shop.store.read() as r:
         row = stored.by_id(r, number)
     if row.can.finish != finish:
         raise BadInput("can", number, f"a can of {finish}; this one holds {row.can.finish}")
-    if row.emptied_at is not None:
-        raise BadInput("can", number, "a can that is not empty")
+    if row.emptied_at is not None and row.emptied_at <= at:
+        raise BadInput("can", number, "a can that was not empty then")
     return number
 
 

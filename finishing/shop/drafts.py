@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from enum import Enum
 
 from finishing.cure.cautions import Caution
 from finishing.cure.terms import Face, Release, Stage
@@ -39,7 +40,7 @@ class BatchChange:
 
 @dataclass(frozen=True, slots=True)
 class StepDraft:
-    """A step that was done. at None: just now. coat: the number the maker named, to be checked against the step.
+    """A step that was done. at None: just now; typed: as the maker wrote the time, to be shown where it won't do.
 
     wiped_back False: finish was left on. can: number of the can it came from.
     """
@@ -52,6 +53,39 @@ class StepDraft:
     can: int | None = None
     note: str = ""
     maker: str = ""
+    typed: str = ""
+
+
+class Keep(Enum):
+    """What a correction leaves as it is, where None would mean "none"."""
+
+    KEEP = "keep"
+
+
+KEEP = Keep.KEEP
+
+
+@dataclass(frozen=True, slots=True)
+class CorrectDraft:
+    """What was otherwise than an entry (number) says. at None: the time was right; typed: as the maker wrote it.
+
+    amount_ml None: its own film. can None: from none. note: for a note its new words, else kept beside it.
+    """
+
+    code: str
+    number: int
+    at: float | None = None
+    typed: str = ""
+    amount_ml: float | Keep | None = KEEP
+    can: int | Keep | None = KEEP
+    wiped_back: bool | None = None
+    grit: int | None = None
+    face: Face | None = None
+    stage: Stage | None = None
+    finding: Finding | None = None
+    place: str = ""
+    maker: str = ""
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +97,7 @@ class AbradeDraft:
     grit: int | None = None
     at: float | None = None
     note: str = ""
+    typed: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +112,7 @@ class TestDraft:
     face: Face = Face.BOTH
     at: float | None = None
     note: str = ""
+    typed: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +122,7 @@ class ReleaseDraft:
     code: str
     release: Release
     at: float | None = None
+    typed: str = ""
 
 
 @dataclass(frozen=True, slots=True)

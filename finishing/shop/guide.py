@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
+from finishing.clock import at_zone
 from finishing.codes import natural
 from finishing.cure.session import Plan
 from finishing.cure.session_run import Do, Press, Run, replay
@@ -17,7 +18,7 @@ from finishing.shop.drafts import StepDraft
 from finishing.shop.guide_plan import prepare
 from finishing.shop.shop import Shop
 from finishing.shop.split import SplitDraft, free_part, split
-from finishing.shop.words import short_time, step_words
+from finishing.shop.words import step_words
 from finishing.store import Conflict, entries, guides
 from finishing.store.kinds import NoteEntry
 
@@ -236,10 +237,10 @@ def _rags_safe(run: Run) -> None:
 
 def run_words(run: Run, zone: str, now: float) -> str:
     """How a session went, for the record: counts, hands-on minutes per piece, what was late or left."""
-    begun = short_time(run.begun[0], zone, now)
-    ended = short_time(run.last if run.ended is None else run.ended, zone, now)
+    begun, ended = at_zone(run.begun[0], zone), at_zone(run.last if run.ended is None else run.ended, zone)
+    form = "HH:mm" if begun.date() == ended.date() == at_zone(now, zone).date() else "D MMM HH:mm"  # read years later
     said = [
-        f"pass guide {begun} to {ended}: {_counts(run)}, passes {len(run.begun)}",
+        f"pass guide {begun.format(form)} to {ended.format(form)}: {_counts(run)}, passes {len(run.begun)}",
         f"coating {run.coat_hours * 60 / max(len(run.coated), 1):.1f} min a piece",
     ]
     if run.wiped:

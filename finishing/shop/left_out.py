@@ -15,7 +15,7 @@ from finishing.shop import next_steps
 from finishing.shop.learning.word import checked
 from finishing.shop.next_steps import Step, moved_words
 from finishing.shop.shop import Shop
-from finishing.shop.words import short_time
+from finishing.shop.words import short_stretch, short_time
 from finishing.store import left_out as stored
 from finishing.store import places as stored_places
 from finishing.store.left_out import Extent, Leaving, Rows, Word
@@ -217,7 +217,7 @@ def span_words(found: Extent | Leaving, zone: str, now: float) -> str:
     first, last = found.first / SECONDS, found.last / SECONDS
     if found.first == found.last:
         return short_time(first, zone, now)
-    return f"{short_time(first, zone, now)} to {short_time(last, zone, first)}"
+    return short_stretch(first, last, zone, now)
 
 
 def left_out_words(done: LeftOut, units: str, zone: str, now: float) -> str:

@@ -23,7 +23,7 @@ from finishing.shop import left_out, next_steps, places
 from finishing.shop.differing import differing_words
 from finishing.shop.places import Imported, PlaceSheet, Progress
 from finishing.shop.shop import Rack, Shop
-from finishing.shop.words import short_time
+from finishing.shop.words import short_stretch
 from finishing.store import places as stored
 from finishing.units import show_temperature
 
@@ -169,7 +169,7 @@ def still_words(still: Still, units: str, zone: str, now: float) -> str:
         reasons.append(f"above {still.finish.limits.maximum_humidity_pct:g} % RH")
     if still.why & ~(TOO_COLD | TOO_DAMP):
         reasons.append(f"under {still.finish.limits.minimum_humidity_pct:g} % RH")
-    times = [f"{short_time(a, zone, now)} to {short_time(b, zone, a)}" for a, b in still.stretches]
+    times = [short_stretch(a, b, zone, now) for a, b in still.stretches]
     return f"{subject}: stands still {still.hours:.0f} h of the next 48, {'; '.join(times)} ({', '.join(reasons)})"
 
 

@@ -20,6 +20,12 @@ RELEASE_WORDS = {
     Release.USE: "may be used",
 }
 
+COMING = 6
+"""So many days ahead a weekday says which day is meant."""
+
+NEAR, NEW_YEAR = 182, 28
+"""So many days away a date says which year is meant: in this year, and over New Year."""
+
 
 def and_words(words: list[str]) -> str:
     """A list in words: "a", "a and b", "a, b and c"."""
@@ -47,15 +53,43 @@ def step_words(schedule: Schedule, position: int, finishes: dict[str, Finish] | 
     return words[step.kind]
 
 
-def short_time(hour: float, zone: str, now: float) -> str:
-    """A clock time with as much of the date as it needs: "14:20", "Thu 14:20", "12 Dec"."""
+def short_time(hour: float, zone: str, now: float, *, narrow: bool = False) -> str:
+    """A clock time with as much of the date as it needs, in words that can't mean two days.
+
+    "14:20" is today's, "yesterday 14:20"; a weekday alone, as in "Thu 14:20", is one of the six days to come; anything
+    else has the date, as in "24 Nov 14:20"; of another year, but for the weeks about New Year, or more than half a year
+    away, the year: "5 Jan 2027". So a date without it is the nearest such day.
+
+    narrow: no more than twelve cells, so yesterday by its date.
+    """
     local, today = at_zone(hour, zone), at_zone(now, zone)
     days = (local.date() - today.date()).days
     if days == 0:
         return local.format("HH:mm")
-    if -6 <= days <= 6:
+    if days == -1 and not narrow:
+        return f"yesterday {local.format('HH:mm')}"
+    if 0 < days <= COMING:
         return local.format("ddd HH:mm")
-    return local.format("D MMM HH:mm") if abs(days) < 28 else local.format("D MMM YYYY")
+    near = NEAR if local.year == today.year else NEW_YEAR
+    return local.format("D MMM HH:mm" if abs(days) <= near else "D MMM YYYY")
+
+
+def short_stretch(first: float, last: float, zone: str, now: float) -> str:
+    """From one time to another, each as `short_time` has it: "Thu 14:20 to 16:00", "yesterday 22:00 to today 04:40"."""
+    begins, ends = at_zone(first, zone).date(), at_zone(last, zone).date()
+    said = short_time(last, zone, now)
+    if begins == ends:
+        said = at_zone(last, zone).format("HH:mm")
+    elif ends == at_zone(now, zone).date():
+        said = f"today {said}"
+    return f"{short_time(first, zone, now)} to {said}"
+
+
+def date_words(packed: float | None, late_days: int) -> str:
+    """How a batch stands to the date it is wanted by: "in time", "2 days late", "no date"."""
+    if packed is None:
+        return "no date"
+    return f"{late_days} day{'' if late_days == 1 else 's'} late" if late_days else "in time"
 
 
 def unrecorded_words(p: Progress, state: StepState, zone: str) -> str:

@@ -215,10 +215,9 @@ def codes(r: Reader, prefix: str = "") -> tuple[str, ...]:
     return tuple(sorted(code for code in r.connection.scalars(query) if code.startswith(prefix)))
 
 
-def pieces_of(r: Reader, codes: Iterable[str]) -> dict[str, int]:
-    """How many pieces some batches have, by code; a code that isn't there is left out."""
-    query = select(BATCH.c.code, BATCH.c.pieces).where(BATCH.c.code.in_(sorted(set(codes))))
-    return {row.code: row.pieces for row in r.connection.execute(query)}
+def by_codes(r: Reader, codes: Iterable[str]) -> tuple[BatchRow, ...]:
+    """Some batches, by code; a code that isn't there is left out."""
+    return _rows(r, select(BATCH.c.id).where(BATCH.c.code.in_(sorted(set(codes)))))
 
 
 def _rows(r: Reader, ids: Select[tuple[int]], *, records: bool = True) -> tuple[BatchRow, ...]:

@@ -31,6 +31,9 @@ NOTE, SPLIT = "note", "split"
 MINUTES = "minutes_each"
 """Key of the hands-on minutes a piece, in the body of a coat or step that was timed."""
 
+INSTEAD = "instead"
+"""Key of the number of the entry that holds in place of the voided one, in the body of a void that corrects."""
+
 
 @dataclass(frozen=True, slots=True)
 class NoteEntry(Entry):
@@ -69,8 +72,8 @@ def columns_of(entry: Entry) -> Columns:
             return Columns(ABRADE, {"face": face.value, "grit": grit}, step=abraded)
         case TestEntry(stage=stage, finding=finding, face=face):
             return Columns(TEST, {"stage": stage.value, "finding": finding.value, "face": face.value})
-        case VoidEntry(voids=voids):
-            return Columns(VOID, {}, voids=voids)
+        case VoidEntry(voids=voids, instead=instead):
+            return Columns(VOID, {} if instead is None else {INSTEAD: instead}, voids=voids)
         case _:
             return _of_the_batch(entry)
 
@@ -118,7 +121,7 @@ def _entry(number: int, at: float, columns: Columns, body: dict[str, Any]) -> En
         case "test":
             return TestEntry(number, at, Stage(body["stage"]), Finding(body["finding"]), Face(body["face"]))
         case "void" if columns.voids is not None:
-            return VoidEntry(number, at, columns.voids)
+            return VoidEntry(number, at, columns.voids, body.get(INSTEAD))
         case "move":
             return MoveEntry(number, at, body["place"])
         case "release":

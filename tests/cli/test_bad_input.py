@@ -42,6 +42,8 @@ CASES: list[tuple[list[str], str]] = [
     (adding(species="teek"), "nearest: teak"),
     (adding(schedule="danish-tree"), "danish-three"),
     (adding(place="lofd"), "nearest: loft"),
+    (adding(place="workshop"), "there are: cellar, loft"),
+    (adding(schedule="soak-it"), "nearest: oil-soak-board"),
     (["batch", "show", "T-11"], "nearest: T-1"),
     (["record", "coat", "T-2"], "T-1"),
     (["record", "move", "T-1", "celar"], "nearest: cellar"),

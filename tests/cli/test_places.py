@@ -89,7 +89,7 @@ def test_a_wrong_log_left_out_and_taken_back(shop: Command, log: Path) -> None:
         "low_c": 10.0, "high_c": pytest.approx(22.78, abs=0.01), "moved": [],
     }  # fmt: skip
     said = shop.ok(*out, "--zone", "UTC", "--dry-run")
-    assert said == "loft: 216 readings, 1 Mar 01:00 to 10 Mar 00:00, 10 °C to 23 °C: would be left out\n"
+    assert said == "loft: 216 readings, 1 Mar 01:00 to today 00:00, 10 °C to 23 °C: would be left out\n"
     assert shop.json("readings", "left-out") == []
     note = "zone \x1b[2J\u202e =1+1"
     done = shop.json(*out, "--zone", "UTC", "--note", note)
@@ -103,7 +103,7 @@ def test_a_wrong_log_left_out_and_taken_back(shop: Command, log: Path) -> None:
         "at": "2026-03-10T09:00:00+01:00", "maker": "", "note": note, "taken_back": None,
     }  # fmt: skip
     listed = shop.ok("readings", "left-out")
-    assert "1       loft   216       1 Mar 01:00 to 10 Mar 00:00  loft.csv" in listed
+    assert "1       loft   216       1 Mar 01:00 to today 00:00  loft.csv" in listed
     assert not set("\x1b\u202e") & set(listed)
     assert shop.json("readings", "left-out", "--place", "cellar") == []
     assert shop.json("readings", "import", *where, "--zone", "UTC")["left_out"] == 216
@@ -123,7 +123,9 @@ def test_a_time_left_out(shop: Command, log: Path) -> None:
     shop.ok("readings", "import", str(log), "--place", "loft", "--day-first")
     span = ("--place", "loft", "--from", "2026-03-09 20:00", "--until", "2026-03-09 22:00")
     said = shop.ok("readings", "leave-out", *span, "--note", "in the sun")
-    assert said == "loft: 3 readings, Mon 20:00 to 22:00, 21 °C to 22 °C: left out, number 1; no next step moves\n"
+    assert (
+        said == "loft: 3 readings, yesterday 20:00 to 22:00, 21 °C to 22 °C: left out, number 1; no next step moves\n"
+    )
     last = shop.json("readings", "list", "--place", "loft", "--last", "2")
     assert [r["at"] for r in last] == ["2026-03-09T19:00:00+01:00", "2026-03-09T23:00:00+01:00"]
     assert shop.ok("readings", "take-back", "1") == "loft: 3 readings taken back; no next step moves\n"

@@ -34,7 +34,7 @@ def test_by_day_at_80_columns(shop: Command) -> None:
         assert "T-1" in said
         assert "have " in said
         assert "night: loft down to 21 °C" in said
-        assert "d late" in said
+        assert "days late" in said
     assert "WHAT WOULD HELP" in said
     assert "T-2: promise it for" in said
     assert "best possible" in said

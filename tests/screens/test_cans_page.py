@@ -162,7 +162,7 @@ async def test_which_batches_got_a_can(shop: Shop) -> None:
         await seen.keys("enter")
         assert seen.card == "Uses"
         lines = [" ".join(line.split()) for line in seen.lines() if "B-1 " in line]
-        assert any("B-1 Tue 09:00 30 mL" in line for line in lines)
+        assert any("B-1 yesterday 09:00 30 mL" in line for line in lines)
         assert any("amount not said" in line for line in lines)
         await seen.keys("escape", "down", "b")
         assert "no coat came from it so far" in seen.text()

@@ -81,8 +81,9 @@ def begin(
     woods: str = "hard maple",
     place: str = "loft",
     wanted_by: float | None = None,
+    pieces: int = 4,
 ) -> str:
-    """Put a batch of four pieces on record and return its code."""
+    """Put a batch on record and return its code."""
     size = parse_piece_size("300x200x18")
-    draft = NewBatchDraft(what, 4, schedule, place, parse_woods(woods), size, code, wanted_by)
+    draft = NewBatchDraft(what, pieces, schedule, place, parse_woods(woods), size, code, wanted_by)
     return batches.begin_batch(shop, draft, at)

@@ -111,8 +111,9 @@ def test_tests_that_came_along_in_a_split_count_once(shop: Shop) -> None:
     assert len(on_file(shop, "B-1.2")) > 3
     assert after.tests == before.tests == 4
     assert [v.observation.batch for v in after.looks] == ["B-1", "B-2"]
-    # The coat that was split counts as half a coat, its other half has no test of its own.
-    assert after.worth == pytest.approx(0.75 * before.worth)
+    # What was found of a coat while it was whole holds for both of its parts.
+    assert after.worth == pytest.approx(before.worth)
+    assert after.score == before.score
     copy = next(r.entry.number for r in on_file(shop, "B-1.2") if type(r.entry).__name__ == "TestEntry")
     with pytest.raises(BadInput, match="split from"):
         word.exclude(shop, (copy,), now)

@@ -45,7 +45,7 @@ def test_the_windows_are_as_if_a_wrong_log_had_not_come(shop: Shop, other: Shop,
     [step] = done.moved
     assert (step.code, step.opens, step.was) == ("B-1", right, wrong)
     said = left_out.left_out_words(done, "metric", ZONE, NOW)
-    assert said.startswith("loft: 25 readings, Mon 09:00 to Tue 09:00, 8 °C: left out, number 1; B-1 now ")
+    assert said.startswith("loft: 25 readings, yesterday 09:00 to today 09:00, 8 °C: left out, number 1; B-1 now ")
     [line] = left_out.lines(other)
     assert (line.place, line.line.file_name, line.line.note, line.back) == ("loft", "log.csv", "of the cellar", None)
     # and back again

@@ -41,7 +41,7 @@ ENTRIES = st.one_of(
     st.builds(ReleaseEntry, NUMBER, AT, st.sampled_from(Release)),
     st.builds(HoldEntry, NUMBER, AT, st.booleans()),
     st.builds(CloseEntry, NUMBER, AT),
-    st.builds(VoidEntry, NUMBER, AT, NUMBER),
+    st.builds(VoidEntry, NUMBER, AT, NUMBER, st.none() | NUMBER),
     st.builds(NoteEntry, NUMBER, AT, WORDS),
     st.builds(SplitEntry, NUMBER, AT, WORDS, st.integers(1, 500)),
 )

@@ -71,15 +71,15 @@ def _print_sheet(one: LearnedSheet, zone: str, now: float) -> None:
                 f"{v.observation.batch} coat {v.observation.coat}",
                 words.interval_words(v.observation),
                 words.weight_words(v),
-                "tests " + ", ".join(map(str, v.observation.tests)),
+                words.tests_words(v.observation),
             )
             for v in one.looks
         ]
         table(rows, ("felt", "", "took", "", ""), indent="  ")
         for v in one.surprising:
             seen = v.observation
-            leave = f"If so: finishing learned exclude {' '.join(map(str, seen.tests))}"
-            _wrap(f"! {seen.batch} coat {seen.coat} {words.surprise_words(v)} {leave}", "  ")
+            leave = f" If so: finishing learned exclude {' '.join(map(str, seen.tests))}" if seen.tests else ""
+            _wrap(f"! {seen.batch} coat {seen.coat} {words.surprise_words(v)}{leave}", "  ")
     say()
     say("NEXT TEST")
     for line in words.next_words(one, zone, now):

@@ -4,8 +4,8 @@
 """
 
 from finishing.cure.learn.learned import Learned, learn
-from finishing.cure.learn.observation import Observation, observations
+from finishing.cure.learn.observation import Observation, observations, together
 from finishing.cure.learn.posterior import Lessons
 from finishing.cure.learn.rules import Rules
 
-__all__ = ["Learned", "Lessons", "Observation", "Rules", "learn", "observations"]
+__all__ = ["Learned", "Lessons", "Observation", "Rules", "learn", "observations", "together"]

@@ -8,8 +8,9 @@ recoat "too early", tacky to the touch "too late") it lies between the bounds th
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from finishing.cure.coat import Coat, looks
 from finishing.cure.fold import Fold
@@ -22,6 +23,9 @@ SLOW = (Extractives.MODERATE, Extractives.HIGH)
 NARROWEST = 0.02
 """A finger tells no finer than this in ln(time)."""
 
+SAME = 1e-4
+"""Two ends of intervals that differ by no more of themselves are one."""
+
 LEAST_RATIO = 1e-3
 """Of the stated time: found dry after less than this, the film got there before anybody could have looked."""
 
@@ -32,9 +36,11 @@ class Observation:
 
     finish, mechanism, spread, noise: of the finish (see `Finish.spread` and `repeat`). woods, woods_spread, never: of
     the class its slowest wood counts as. batch, coat, entry: code, number of the coat on its face, number of its entry.
-    at: hour of the last look. tests: numbers of the entries. stages: what was felt for. pieces: share of the coat's
-    pieces that it speaks of, 1 unless the batch was split. clashing: stages contradict one another. split_of: code
-    of the batch it was put on and the hour, where a split parted its pieces; None for a whole coat.
+    at: hour of the last look. tests: numbers of the entries, but for looks at the coat before this part was split
+    off, which are told once, where they were made. stages: what was felt for. pieces: share of the coat's pieces that
+    it speaks of, 1 unless the batch was split. clashing: stages contradict one another. split_of: code of the batch it
+    was put on, hour and step, where a split parted its pieces; None for a whole coat. parts: numbers of the coat's
+    entries in other batches whose pieces are among these.
     """
 
     finish: str
@@ -54,7 +60,8 @@ class Observation:
     stages: tuple[Stage, ...] = ()
     pieces: float = 1.0
     clashing: bool = False
-    split_of: tuple[str, float] | None = None
+    split_of: tuple[str, float, int] | None = None
+    parts: tuple[int, ...] = ()
 
     @property
     def slow(self) -> bool:
@@ -79,21 +86,52 @@ def coats_felt(seen: Iterable[Observation]) -> int:
     return found.count(None) + len({part for part in found if part is not None})
 
 
-def observations(fold: Fold, skip: Collection[int] = (), pieces: float = 1.0) -> list[Observation]:
+def together(seen: Iterable[Observation]) -> list[Observation]:
+    """Parts of a coat of which nothing else is known than of another part, taken together with that one."""
+    found: dict[object, list[Observation]] = defaultdict(list)
+    for o in seen:
+        found[o.split_of if o.split_of is not None else (o.batch, o.entry)].append(o)
+    said: list[Observation] = []
+    for parts in found.values():
+        # Those with a look of their own first, then by what came earlier: the others are told where it was made.
+        parts.sort(key=lambda o: (not o.tests, o.entry))
+        whole: list[Observation] = []
+        for o in parts:
+            same = next((i for i, w in enumerate(whole) if not o.tests and _same(o, w)), None)
+            if same is None:
+                whole.append(o)
+            else:
+                w = whole[same]
+                whole[same] = replace(w, pieces=w.pieces + o.pieces, parts=(*w.parts, o.entry, *o.parts))
+        said += whole
+    return said
+
+
+def _same(one: Observation, other: Observation) -> bool:
+    # A part's amount is kept to the microlitre, so its film, and with it the interval, is a hair different.
+    ends = ((one.low, other.low), (one.high, other.high))
+    return one.woods is other.woods and all(math.isclose(a, b, rel_tol=SAME) for a, b in ends)
+
+
+def observations(
+    fold: Fold, skip: Collection[int] = (), pieces: float = 1.0, copies: Collection[int] = ()
+) -> list[Observation]:
     """Every coat of a batch that a finger was put on.
 
-    skip: numbers of tests that don't count: inherited from another batch, or left out by the maker.
+    skip: numbers of tests that don't count. copies: of those that were made on the batch it was split from.
     """
     found = []
     for coat in fold.coats:
         tests = [t for t in coat.tests if t.number not in skip]
-        seen = _observed(fold.batch.code, coat, tests, pieces)
+        seen = _observed(fold.batch.code, coat, tests, pieces, copies)
         if seen is not None:
             found.append(seen)
     return found
 
 
-def _observed(code: str, coat: Coat, tests: Sequence[TestEntry], pieces: float) -> Observation | None:
+def _observed(
+    code: str, coat: Coat, tests: Sequence[TestEntry], pieces: float, copies: Collection[int]
+) -> Observation | None:
     bounds = _bounds(coat, tests)
     if not bounds:
         return None
@@ -105,9 +143,10 @@ def _observed(code: str, coat: Coat, tests: Sequence[TestEntry], pieces: float) 
     woods, finish = coat.factors.species, coat.finish
     felt = {b[0] for b in bounds}
     used = [t for t in tests if t.stage in felt]
+    own = tuple(sorted(t.number for t in used if t.number not in copies))
     return Observation(
         finish.name, finish.mechanism, finish.spread, finish.repeat, woods.extractives, woods.spread, woods.never,
-        low, high, max(t.at for t in used), code, coat.number, coat.entry, tuple(sorted(t.number for t in used)),
+        low, high, max(t.at for t in used), code, coat.number, coat.entry, own,
         tuple(s for s in Stage if s in felt), pieces, clashing,
     )  # fmt: skip
 

@@ -92,7 +92,7 @@ class Lessons:
         return Density.of_logs(at, log_blurred(self.above.at, self.above.log, at, self.own_spread))
 
     def theta(self, without: int | None = None) -> Density:
-        """ln(factor) on woods that do not slow it. without: the place of an observation to leave out."""
+        """ln(factor) on woods that do not slow it. without: the place of an observation whose coat to leave out."""
         return self._kept((None, without), lambda: self._theta(without, None))
 
     def woods(self, slow: Extractives | None, without: int | None = None) -> Density:
@@ -102,7 +102,7 @@ class Lessons:
         return self._kept((slow, without), lambda: self._woods(slow, without))
 
     def of(self, place: int) -> Density:
-        """ln(factor) that an observation's coat had, on the word of all the others."""
+        """ln(factor) that an observation's coat had, on the word of all other coats."""
         return self.woods(class_of(self.observations[place]), place)
 
     def _kept(self, key: object, make: Callable[[], Density]) -> Density:
@@ -115,8 +115,14 @@ class Lessons:
         log = self.curves[woods].log
         if without is None or class_of(self.observations[without]) is not woods:
             return log
-        one = columns([self.observations[without]], self.weights[[without]])
+        coat = self._coat(without)
+        one = columns([self.observations[i] for i in coat], self.weights[coat])
         return log - log_likelihood(one, self.curves[woods].at, self.stray)
+
+    def _coat(self, place: int) -> list[int]:
+        """The places of all parts of an observation's coat."""
+        of = self.observations[place].split_of
+        return [place] if of is None else [i for i, o in enumerate(self.observations) if o.split_of == of]
 
     def _theta(self, without: int | None, but: Extractives | None) -> Density:
         at = self.curves[None].at
@@ -158,7 +164,7 @@ class Lessons:
         """What a window needs to know. Until LEAST_COATS coats were felt nothing is taken as learned."""
         if self.coats + self.similar_coats < LEAST_COATS:
             return ShopFactor()
-        less = 0 if without is None else len(self.observations[without].tests)
+        less = 0 if without is None else sum(len(self.observations[i].tests) for i in self._coat(without))
         slow = {
             woods: _factor(self.woods(woods, without), self.tests - less, self.similar, with_wood=True)
             for woods in self.woods_spread
@@ -167,12 +173,17 @@ class Lessons:
         return replace(plain, slow=slow, without=_Without(self) if without is None else {})
 
 
+def places(seen: Sequence[Observation]) -> dict[int, int]:
+    """Where each coat is among observations, by the number of its entry, in whichever batch its pieces are now."""
+    return {entry: i for i, o in enumerate(seen) for entry in (o.entry, *o.parts)}
+
+
 class _Without(Mapping[int, ShopFactor]):
     """Factors but for what one coat taught, worked out when asked for: few coats of those on record still lie open."""
 
     def __init__(self, lessons: Lessons) -> None:
         self._lessons = lessons
-        self._places = {o.entry: i for i, o in enumerate(lessons.observations)}
+        self._places = places(lessons.observations)
 
     def __getitem__(self, entry: int) -> ShopFactor:
         return self._lessons.shop_factor(self._places[entry])

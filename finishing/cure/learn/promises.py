@@ -58,9 +58,15 @@ def promises(seen: Sequence[Observation], rules: Rules) -> list[Promise]:
     found = []
     for one in ordered:
         so_far.fade(one.at)
-        found.append(so_far.promise(one))
-        so_far.take(one)
+        ratio = so_far.promised(one)
+        if one.tests:  # a part with no look of its own since it was split off is told with the others
+            found.append(Promise(one, ratio, _kept(one, ratio)))
+        so_far.take(one, ratio)
     return found
+
+
+def _kept(one: Observation, ratio: float) -> Kept:
+    return Kept.HELD if one.high <= ratio else Kept.BROKEN if one.low >= ratio else Kept.UNDECIDED
 
 
 class _SoFar:
@@ -75,7 +81,7 @@ class _SoFar:
         self._kernels: dict[Extractives, Array] = {}
         self._day: float | None = None
         self._coats = 0
-        self._parted: set[tuple[str, float]] = set()
+        self._parted: dict[tuple[str, float, int], float] = {}
 
     def fade(self, hour: float) -> None:
         """Time went on to an hour."""
@@ -85,8 +91,8 @@ class _SoFar:
             self._logs = {woods: log * left for woods, log in self._logs.items()}
         self._day = day
 
-    def take(self, one: Observation) -> None:
-        """A coat was felt."""
+    def take(self, one: Observation, promised: float) -> None:
+        """A coat was felt, or a part of it; what was promised of it before any part was."""
         woods = class_of(one)
         if woods is not None and woods not in self._logs:
             self._logs[woods] = np.zeros(POINTS)
@@ -98,10 +104,12 @@ class _SoFar:
         if one.split_of is None or one.split_of not in self._parted:
             self._coats += 1
         if one.split_of is not None:
-            self._parted.add(one.split_of)
+            self._parted.setdefault(one.split_of, promised)
 
-    def promise(self, one: Observation) -> Promise:
-        """By when a coat could have been counted on, and whether it was there."""
+    def promised(self, one: Observation) -> float:
+        """By which multiple of its stated time a coat could have been counted on; all of its parts by the same."""
+        if one.split_of in self._parted:
+            return self._parted[one.split_of]
         mean, sd, noise = 0.0, self._spread, math.hypot(one.noise, one.woods_spread)
         if self._coats >= LEAST_COATS:
             woods = class_of(one)
@@ -109,9 +117,7 @@ class _SoFar:
             mean, sd = now.mean, now.sd
             if woods in self._kernels:
                 noise = one.noise
-        ratio = math.exp(mean + z(COUNT_ON) * math.hypot(sd, noise))
-        kept = Kept.HELD if one.high <= ratio else Kept.BROKEN if one.low >= ratio else Kept.UNDECIDED
-        return Promise(one, ratio, kept)
+        return math.exp(mean + z(COUNT_ON) * math.hypot(sd, noise))
 
     def _of(self, woods: Extractives | None) -> Array:
         """ln density of the factor on some woods, up to a constant."""

@@ -13,6 +13,7 @@ from finishing.cure.coat import Coat
 from finishing.cure.learn import Lessons
 from finishing.cure.learn.ahead import prospect
 from finishing.cure.learn.density import Density
+from finishing.cure.learn.posterior import places
 from finishing.cure.terms import Face, Stage
 from finishing.shop.shop import Standing
 
@@ -65,7 +66,7 @@ def next_test(
     worked = np.array([any(a <= t <= b for a, b in hours) for t in times])
     allowed = worked if worked.any() else np.ones(len(times), dtype=bool)
     allowed[0] = True  # whoever asks is there
-    seen = {o.entry: i for i, o in enumerate(lessons.observations)}
+    seen = places(lessons.observations)
     at_once: list[Chance] = []
     later: list[Chance] = []
     for standing in standings:

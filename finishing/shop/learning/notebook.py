@@ -19,7 +19,7 @@ from finishing.cure.learn import Observation
 from finishing.cure.terms import Extractives, Mechanism, Stage
 from finishing.store.location import Location
 
-VERSION = 2
+VERSION = 3
 """Raised whenever the same touch tests come to something else."""
 
 NAME = "touch-tests.json"
@@ -132,5 +132,5 @@ def _observation(row: list[Any]) -> Observation:
     return Observation(
         finish, Mechanism(mechanism), spread, noise, Extractives(woods), woods_spread, never, low,
         math.inf if high is None else high, at, batch, coat, entry, tuple(tests),
-        tuple(Stage(s) for s in stages), pieces, clashing, None if split_of is None else (split_of[0], split_of[1]),
+        tuple(Stage(s) for s in stages), pieces, clashing, None if split_of is None else tuple(split_of),
     )  # fmt: skip

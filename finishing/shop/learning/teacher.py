@@ -13,20 +13,19 @@ from dataclasses import dataclass, replace
 
 from finishing.clock import SECONDS
 from finishing.cure.climate import PlaceAir
-from finishing.cure.learn import Learned, Observation, Rules, learn, observations
+from finishing.cure.learn import Learned, Observation, Rules, learn, observations, together
 from finishing.cure.progress import folded
-from finishing.cure.work import Batch, CoatEntry, TestEntry, standing
+from finishing.cure.work import Batch, TestEntry
 from finishing.library import Frozen
 from finishing.shop import climate
 from finishing.shop.frozen import thaw_all
-from finishing.shop.inherited import inherited
 from finishing.shop.learning import notebook as kept
+from finishing.shop.learning.kin import Kin, coat_entry, copies, share, split_of, with_kin
 from finishing.shop.learning.notebook import Leaf, Notebook
 from finishing.store import batches as stored
 from finishing.store import entries, lessons
 from finishing.store import left_out as leavings
 from finishing.store.batches import BatchRow
-from finishing.store.kinds import SplitEntry
 from finishing.store.lessons import Lesson, LessonKind
 from finishing.store.places import PlaceRow
 from finishing.store.work import Reader, Store
@@ -76,7 +75,7 @@ class Teacher:
         self._read_up(r, look, frozenset(one.test for one in said if one.test is not None), AT_ONCE)
         key = (self._changes, said, int(look.now // 24.0), rules)
         if key != self._key:
-            self._learned = learn(not_forgotten(self._observations(), said), look.now, rules)
+            self._learned = learn(together(not_forgotten(self._observations(), said)), look.now, rules)
             self._key = key
         return self._learned
 
@@ -149,23 +148,25 @@ class Teacher:
         return self._book, set()
 
     def _take_in(self, r: Reader, look: Look, ids: set[int], left_out: frozenset[int], book: Notebook) -> bool:
-        """Read these batches; whether any of them says something else than before."""
-        before = {i: book.leaves.get(i) for i in ids}
+        """Read these batches, and those that splits connect them to; whether any says something else than before."""
         here = {row.id: row for row in look.rows}
-        rows = [here[i] for i in ids if i in here and _tested(here[i])]
         elsewhere = ids - here.keys()
-        others = [row for row in stored.by_ids(r, elsewhere) if _tested(row)] if elsewhere else []
-        for i in ids:
+        asked = [here[i] for i in ids if i in here]
+        asked += stored.by_ids(r, elsewhere) if elsewhere else []
+        kin = with_kin(r, asked, look.rows)
+        before = {i: book.leaves.get(i) for i in ids | {row.id for row in kin.values()}}
+        rows = [row for row in kin.values() if row.id in here and _tested(row)]
+        others = [row for row in kin.values() if row.id not in here and _tested(row)]
+        for i in before:
             book.leaves.pop(i, None)
-        pieces = _pieces_of_kin(r, [*rows, *others])
         for row in rows:
-            _put(book, row.id, digest(row, look.thawed[row.frozen_key], look.air, left_out, pieces, look.now))
+            _put(book, row.id, digest(row, look.thawed[row.frozen_key], look.air, left_out, kin, look.now))
         if others:
             since = min(recorded.entry.at for row in others for recorded in row.record)
             air = climate.airs(r, look.places, since, look.zone, look.now)
             thawed = thaw_all(r, {row.frozen_key for row in others})
             for row in others:
-                _put(book, row.id, digest(row, thawed[row.frozen_key], air, left_out, pieces, look.now))
+                _put(book, row.id, digest(row, thawed[row.frozen_key], air, left_out, kin, look.now))
         if len(book.leaves) > BATCHES:
             for i in sorted(book.leaves, key=lambda i: book.leaves[i].last)[: len(book.leaves) - BATCHES]:
                 del book.leaves[i]
@@ -186,20 +187,21 @@ def digest(
     thawed: Frozen,
     air: Mapping[str, PlaceAir],
     left_out: frozenset[int],
-    pieces: Mapping[str, int],
+    kin: Kin,
     now: float,
 ) -> Leaf:
-    """What the looks at one batch come to. pieces: of the batches it was split from or into, by code."""
+    """What the looks at one batch come to. kin: it and the batches that splits connect it to."""
     entries = [recorded.entry for recorded in row.record]
     batch = Batch(
         row.code, thawed.schedule, thawed.finishes, thawed.woods, thawed.classes, row.place, row.pieces, row.size
     )
     fold = folded(batch, entries, air, {}, 0.5)
     mine = tuple(sorted(left_out & {e.number for e in entries}))
-    found = [
-        replace(o, pieces=_share(row, o.entry, pieces), split_of=_split_of(row, o.entry))
-        for o in observations(fold, left_out | inherited(entries))
-    ]
+    copied, gone = copies(row, kin, left_out)
+    found = []
+    for o in observations(fold, left_out | gone, copies=copied):
+        coat = coat_entry(row, o.entry)
+        found.append(replace(o, pieces=share(row, coat.at, kin), split_of=split_of(row, coat, kin)))
     soft = False
     for o in found:
         measured = fold.track.place_at(o.at).measured
@@ -214,33 +216,3 @@ def _put(book: Notebook, number: int, leaf: Leaf) -> None:
 
 def _tested(row: BatchRow) -> bool:
     return any(isinstance(recorded.entry, TestEntry) for recorded in row.record)
-
-
-def _splits(row: BatchRow) -> list[SplitEntry]:
-    return [e for e in standing([r.entry for r in row.record]) if isinstance(e, SplitEntry)]
-
-
-def _pieces_of_kin(r: Reader, rows: Sequence[BatchRow]) -> dict[str, int]:
-    codes = {split.to for row in rows for split in _splits(row)}
-    return stored.pieces_of(r, codes) if codes else {}
-
-
-def _split_of(row: BatchRow, coat: int) -> tuple[str, float] | None:
-    """The batch a coat was put on and the hour, where a split parted its pieces; None for a coat that is whole."""
-    put_on = _put_on(row, coat)
-    splits = [split for split in _splits(row) if split.at >= put_on]
-    if not splits:
-        return None
-    came_from = [split.to for split in splits if split.pieces < 0]
-    return (came_from[0] if came_from else row.code), put_on
-
-
-def _put_on(row: BatchRow, coat: int) -> float:
-    return next(r.entry.at for r in row.record if isinstance(r.entry, CoatEntry) and r.entry.number == coat)
-
-
-def _share(row: BatchRow, coat: int, kin: Mapping[str, int]) -> float:
-    """The share of a coat's pieces that this batch has: the others went to, or stayed in, batches split apart since."""
-    at = _put_on(row, coat)
-    others = sum(kin.get(split.to, 0) for split in _splits(row) if split.at >= at)
-    return row.pieces / (row.pieces + others)

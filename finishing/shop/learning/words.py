@@ -55,6 +55,13 @@ def weight_words(verdict: Verdict) -> str:
     return "" if verdict.weight > 0.995 else f"counts {verdict.weight:.0%}"
 
 
+def tests_words(seen: Observation) -> str:
+    """By which tests a coat was felt: "tests 12, 15"; a part that was not felt since it was split off has none."""
+    if not seen.tests:
+        return "felt before it was split off"
+    return f"test{'' if len(seen.tests) == 1 else 's'} {', '.join(map(str, seen.tests))}"
+
+
 def worth_words(sheet: LearnedSheet) -> str:
     """How much the finding rests on."""
     coats = sheet.lessons.coats

@@ -7,7 +7,7 @@ from finishing.shop.plan.make import Moved
 from finishing.shop.plan.nights import Night
 from finishing.shop.plan.parts import Parts
 from finishing.shop.plan.sheet import Line, PlanSheet
-from finishing.shop.words import and_words, short_time
+from finishing.shop.words import and_words, date_words, short_time
 from finishing.units import show_duration, show_temperature
 
 
@@ -122,8 +122,6 @@ def late_words(line: Line) -> str:
     """How a batch stands to its date, in a few cells."""
     if line.held:
         return "on hold"
-    if line.packed is None:
-        return "no date"
-    if line.wanted is None:
+    if line.wanted is None and line.packed is not None:
         return ""
-    return f"{line.late_days} d late" if line.late_days else "in time"
+    return date_words(line.packed, line.late_days)

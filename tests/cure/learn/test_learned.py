@@ -243,13 +243,13 @@ def test_finishes_that_never_harden_learn_too() -> None:
 
 def test_parts_of_one_coat_are_no_second_coat() -> None:
     """A tacky part that was split off, and a "dry" of the rest far too early: one coat, which moves no date."""
-    split_of = ("C-3", 10.0)
+    split_of = ("C-3", 10.0, 1)
     late, soon = seen(5.5, INF, entry=1, pieces=0.375), seen(0.0, 0.05, entry=2, pieces=0.625)
     parts = [replace(o, split_of=split_of) for o in (late, soon)]
     assert learn(parts, 0.0).lessons("varnish").coats == 1
     assert learn(parts, 0.0).factor(varnish()) == ShopFactor()
     assert learn([late, soon], 0.0).factor(varnish()).ln_sd is not None
-    other = replace(soon, split_of=("C-3", 34.0))
+    other = replace(soon, split_of=("C-3", 34.0, 1))
     assert learn([parts[0], other], 0.0).lessons("varnish").coats == 2
 
 

@@ -65,7 +65,7 @@ def _three(time: StageTime | None, look: Look) -> tuple[str, ...]:
     if time.seen is not None:
         return (f"found dry {short_time(time.seen, look.zone, look.now)}",)
     whens = (time.could_be, time.likely, time.count_on)
-    return tuple("never" if w is None else short_time(w, look.zone, look.now) for w in whens)
+    return tuple("never" if w is None else short_time(w, look.zone, look.now, narrow=True) for w in whens)
 
 
 def _window_words(coat: Coat, look: Look) -> str:

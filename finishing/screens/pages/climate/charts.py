@@ -11,7 +11,7 @@ from finishing.screens.widgets.plot import Array, Chart, Curve, Foot, Level, Man
 from finishing.shop.left_out import line_words
 from finishing.shop.settings import Settings
 from finishing.shop.weather import Curves, Weather, at_words, still_words
-from finishing.shop.words import short_time
+from finishing.shop.words import short_stretch, short_time
 from finishing.units import show_duration, show_temperature, to_fahrenheit
 
 LEFT_SHOWN = 3
@@ -96,7 +96,7 @@ def lines(found: Weather, settings: Settings) -> list[str]:
         low, high = show_temperature(day.low_c, units), show_temperature(day.high_c, units)
         said.append(f"expected {at_words(day.date)}: {low} to {high}{humidity}")
     said += [
-        f"no reading {short_time(g.start, zone, now)} to {short_time(g.end, zone, g.start)}"
+        f"no reading {short_stretch(g.start, g.end, zone, now)}"
         f" ({show_duration(g.end - g.start)}): filled from the usual day"
         for g in found.gaps
     ]

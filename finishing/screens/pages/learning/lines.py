@@ -63,7 +63,10 @@ def curves(sheet: LearnedSheet, width: int) -> Text:
 def look_row(verdict: Verdict, sheet: LearnedSheet, zone: str, now: float, width: int) -> str:
     """A coat that was felt, its interval on the scale, and whether it surprises or has faded."""
     seen = verdict.observation
-    when, what = cut(short_time(seen.at, zone, now), 12), cut(plain(f"{seen.batch}/{seen.coat}"), NAME - 14)
+    when, what = (
+        cut(short_time(seen.at, zone, now, narrow=True), 12),
+        cut(plain(f"{seen.batch}/{seen.coat}"), NAME - 14),
+    )
     found = sheet.slow[seen.woods].middle if seen.woods in sheet.slow else sheet.found.middle
     tail = "! " if verdict.surprising else "  "
     weight = f"{verdict.weight:.0%}" if verdict.weight < 0.995 else ""
@@ -73,7 +76,7 @@ def look_row(verdict: Verdict, sheet: LearnedSheet, zone: str, now: float, width
 def look_words(verdict: Verdict) -> Text:
     """The chosen coat in words."""
     seen = verdict.observation
-    tests = f"test{'' if len(seen.tests) == 1 else 's'} {', '.join(map(str, seen.tests))}"
+    tests = words.tests_words(seen)
     text = Text(f"{plain(seen.batch)} coat {seen.coat}, {tests}: took {words.interval_words(seen)} of its stated time")
     if seen.slow:
         text.append(f", on {class_words(seen.woods)}")
@@ -82,7 +85,8 @@ def look_words(verdict: Verdict) -> Text:
     if verdict.weight < LITTLE:
         text.append(f"; {words.weight_words(verdict)}")
     if verdict.surprising:
-        text.append(f". ! {words.surprise_words(verdict)} x leaves it out", style="bold")
+        leave = " x leaves it out" if seen.tests else ""
+        text.append(f". ! {words.surprise_words(verdict)}{leave}", style="bold")
     return text
 
 

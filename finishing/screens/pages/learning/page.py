@@ -178,6 +178,7 @@ class LearningPage(Page):
         verdict = self.verdict
         text = Text("no coat of it was felt yet") if verdict is None else draw.look_words(verdict)
         self.query_one("#look", Static).update(text)
+        self.refresh_bindings()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Keys only where they do something."""
@@ -187,6 +188,8 @@ class LearningPage(Page):
             return False
         if action == "feel":
             return self.sheet.next.best is not None
+        if action == "exclude":
+            return self.verdict is not None and bool(self.verdict.observation.tests)
         return bool(self.sheet.said if action == "undo" else self.sheet.looks)
 
     @on(OptionList.OptionSelected, "#looks")

@@ -23,6 +23,8 @@ from finishing.shop.plan.words import (
 from finishing.shop.words import and_words, short_time
 from finishing.units import show_duration, show_volume
 
+WHEN = "ddd D MMM HH:mm"
+
 
 def standing(told: Told) -> Text:
     """What the plan comes to, and how good it is or how far the search has got."""
@@ -61,7 +63,7 @@ def _work(work: Work, sheet: PlanSheet, units: str) -> Text:
     zone = sheet.zone
     ends = at_zone(work.ends, zone).format("HH:mm")
     pieces = f"×{work.pieces}" if work.pieces == work.of else f"{work.pieces} of {work.of}"
-    text = Text(f"{short_time(work.begins, zone, sheet.now)}-{ends} ", style="")
+    text = Text(f"{at_zone(work.begins, zone).format(WHEN)}-{ends} ", style="")
     text.append(plain(f"{work.code} {work.what} {pieces}"), style="bold")
     text.append(plain(f" in {work.place}: {work.do}"))
     if have := ready_words(work, units):
@@ -98,7 +100,7 @@ def _session(works: tuple[Work, ...], sheet: PlanSheet, units: str) -> Text:
     begins, ends = works[0].begins, max(work.ends for work in works)
     count = f"{len(works)} work{'' if len(works) == 1 else 's'}"
     until = at_zone(ends, sheet.zone).format("HH:mm")
-    text = Text(f"session {short_time(begins, sheet.zone, sheet.now)}-{until}, {count}", style="bold")
+    text = Text(f"session {at_zone(begins, sheet.zone).format(WHEN)}-{until}, {count}", style="bold")
     have = [f"{show_volume(amount, units)} of {title}" if amount else title for title, amount in amounts.items()]
     if any(work.rags for work in works):
         have.append("a lidded metal can of water for the rags")
