@@ -90,8 +90,8 @@ def test_one_deed_corrects_time_film_and_can_and_undo_takes_it_back(shop: Shop) 
     before = coats(shop, wrong, NOW + 25)
     said = correct(shop, CorrectDraft(wrong, 1, NOW - 3, amount_ml=30.0, can=second, note="read the lid"), NOW + 25)
     assert said == (
-        "B-1: coat 1 of 4, 30 mL, corrected, entry 3 in place of 1; yesterday 06:00, was yesterday 09:00; 30 mL, was 90 mL; can 2, was"
-        " can 1; changes nothing ahead"
+        "B-1: coat 1 of 4, 30 mL, corrected, entry 3 in place of 1; yesterday 06:00, was yesterday 09:00; 30 mL, was"
+        " 90 mL; can 2, was can 1; changes nothing ahead"
     )
     put(shop, right, 1, NOW - 3, NOW, 30.0)
     put(shop, right, 3, NOW + 24, NOW + 24)
