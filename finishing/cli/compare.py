@@ -13,7 +13,7 @@ from finishing.cli.text import say, say_json, table
 from finishing.clock import now_hour
 from finishing.cure.terms import Release
 from finishing.errors import BadInput
-from finishing.moments import parse_wanted
+from finishing.moments import parse_day
 from finishing.shop.forms import parse_piece_size, parse_pieces, parse_woods
 from finishing.shop.plan.compare import about, check_wish, compare
 from finishing.shop.plan.compare_view import compare_view
@@ -69,7 +69,7 @@ def compare_command(
         if size is not None:
             wanted = replace(wanted, size=parse_piece_size(size, settings.units))
         if by is not None:
-            wanted = replace(wanted, by=parse_wanted(by, "--by", settings.zone, now))
+            wanted = replace(wanted, by=parse_day(by, "--by", settings.zone, now, settings.working_hours().morning))
         wanted = replace(wanted, place=place or wanted.place, busy=not alone)
         if pieces is not None:
             wanted = replace(wanted, pieces=pieces)

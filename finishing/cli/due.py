@@ -17,7 +17,7 @@ from finishing.shop.words import short_time
 
 @click.command()
 @click.option("--at", "at", metavar="WHEN", help="what will be due then, if nothing is recorded until then: saturday, "
-              "tonight, tomorrow 18:30, 19 Dec; a day alone means when its working hours begin")  # fmt: skip
+              "tonight, tomorrow 18:30, 19 Dec; a day alone means its morning, as for --wanted")  # fmt: skip
 @click.option("--json", "as_json", is_flag=True, help="print JSON")
 @click.option(
     "--watch", "watching", is_flag=True, help="stay, and say it anew whenever it changes; control and c ends it"
@@ -44,7 +44,7 @@ def due(at: str | None, as_json: bool, watching: bool, notify: bool) -> None:
 
 def _then(shop: Shop, text: str, now: float) -> float:
     settings = shop.settings
-    return parse_day(text, "--at", settings.zone, now, settings.working_hours().begins)
+    return parse_day(text, "--at", settings.zone, now, settings.working_hours().morning)
 
 
 def print_bench(shop: Shop, now: float, then: float | None = None) -> None:

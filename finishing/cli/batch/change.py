@@ -9,7 +9,7 @@ from finishing.cli.context import open_shop
 from finishing.cli.text import say, say_json
 from finishing.clock import now_hour
 from finishing.errors import BadInput
-from finishing.moments import parse_wanted
+from finishing.moments import parse_day
 from finishing.shop.batches import change_batch
 from finishing.shop.drafts import BatchChange
 from finishing.shop.forms import parse_priority
@@ -31,7 +31,8 @@ def change(code: str, wanted: str | None, priority: int | None, as_json: bool) -
         raise BadInput("change", None, "--wanted or --priority")
     with open_shop(now) as shop:
         never = wanted is not None and wanted.strip().lower() == NEVER
-        by = None if wanted is None or never else parse_wanted(wanted, "--wanted", shop.settings.zone, now)
+        zone, morning = shop.settings.zone, shop.settings.working_hours().morning
+        by = None if wanted is None or never else parse_day(wanted, "--wanted", zone, now, morning)
         said = change_batch(shop, code.strip(), BatchChange(wanted is not None, by, priority), now)
         if as_json:
             standing = shop.standing(code.strip(), now)
