@@ -29,7 +29,7 @@ from finishing.shop.plan.compare_words import (
 )
 from finishing.shop.plan.compared import Column, Comparison, Wanted, Wish
 from finishing.shop.shop import Shop
-from finishing.units import show_duration, show_volume
+from finishing.units import show_volume, show_work
 
 WIDTH = 80
 
@@ -131,7 +131,7 @@ def _times(n: int, column: Column, found: Comparison) -> list[str]:
     return [
         str(n),
         column.schedule,
-        show_duration(column.minutes / 60.0),
+        show_work(column.minutes),
         str(column.sessions),
         when_words(column.released[Release.PACK], found),
         when_words(column.released[Release.USE], found),

@@ -6,7 +6,7 @@ from finishing.clock import at_zone
 from finishing.cure.work import Shape, Size
 from finishing.shop.plan.compared import Column, Comparison
 from finishing.shop.words import and_words, short_time
-from finishing.units import show_duration, show_length
+from finishing.units import show_length, show_work
 
 WISHES = {
     "soonest": "ready soonest",
@@ -57,7 +57,7 @@ def adds_words(column: Column, found: Comparison) -> str:
     """What finishing adds to a piece, in time and money."""
     pieces = found.wanted.pieces
     money = "" if column.money is None else f", {cost_words(column, found, pieces)}"
-    return f"{show_duration(column.minutes / pieces / 60.0)}{money}"
+    return f"{show_work(column.minutes / pieces)}{money}"
 
 
 def asked_words(found: Comparison, units: str) -> str:
