@@ -5,7 +5,7 @@ from __future__ import annotations
 from finishing.clock import at_zone
 from finishing.cure.work import Shape, Size
 from finishing.shop.plan.compared import Column, Comparison
-from finishing.shop.words import and_words, short_time
+from finishing.shop.words import and_words, short_time, with_year
 from finishing.units import show_length, show_work
 
 WISHES = {
@@ -24,7 +24,7 @@ def when_words(hour: float | None, found: Comparison) -> str:
     days = (at_zone(hour, found.zone).date() - at_zone(found.now, found.zone).date()).days
     if days < 7:
         return short_time(hour, found.zone, found.now)
-    return at_zone(hour, found.zone).format("D MMM" if days < 300 else "D MMM YYYY")
+    return at_zone(hour, found.zone).format("D MMM YYYY" if with_year(hour, found.zone, found.now) else "D MMM")
 
 
 def latest_words(column: Column, found: Comparison) -> str:
