@@ -62,11 +62,22 @@ def check_step(batch: Standing, position: int, at: float) -> None:
     check_below(batch, position, "step")
 
 
+def gap(batch: Standing) -> int | None:
+    """Step of the first coat that is not on record, though a later one is; None where none is missing so."""
+    on = {step for step, _ in laid(batch)}
+    return next((i for i in batch.batch.schedule.coat_steps if i not in on and i < max(on, default=0)), None)
+
+
+def wiped_off(schedule: Schedule, position: int) -> bool:
+    """Whether a coat is one that its schedule wipes off."""
+    after = next((step for step in schedule.steps[position + 1 :] if step.kind is not StepKind.SOAK), None)
+    return after is not None and after.kind is StepKind.WIPE
+
+
 def check_left_on(batch: Standing, position: int, draft: StepDraft) -> None:
     """Only what is to be wiped off can be left on."""
     schedule = batch.batch.schedule
-    after = next((step for step in schedule.steps[position + 1 :] if step.kind is not StepKind.SOAK), None)
-    if not draft.wiped_back and (after is None or after.kind is not StepKind.WIPE):
+    if not draft.wiped_back and not wiped_off(schedule, position):
         raise BadInput("not wiped", step_words(schedule, position), "a coat that its schedule wipes off")
 
 

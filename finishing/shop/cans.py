@@ -89,15 +89,16 @@ def checked(shop: Shop, number: int, finish: str | None, at: float) -> int:
     return number
 
 
-def choices(shop: Shop, finish: str) -> tuple[tuple[int, str], ...]:
-    """Number and label of the cans of a finish, those opened first."""
+def choices(shop: Shop, finish: str, *, emptied: bool = False) -> tuple[tuple[int, str], ...]:
+    """Number and label of the cans of a finish, those opened first; emptied: those too, the last emptied first."""
     units = shop.settings.units
     rows = [(row, left) for row, left in shelf(shop) if row.can.finish == finish]
     rows.sort(key=lambda pair: (pair[0].can.opened_on is None, pair[0].id))
-    return tuple(
-        (row.id, f"can {row.id}{f', lot {row.can.lot}' if row.can.lot else ''}, {show_volume(left, units)} left")
-        for row, left in rows
-    )
+    told = [(row, f"{show_volume(left, units)} left") for row, left in rows]
+    if emptied:
+        with shop.store.read() as r:
+            told += [(row, "empty") for row in stored.emptied_of(r, finish)]
+    return tuple((row.id, f"can {row.id}{f', lot {row.can.lot}' if row.can.lot else ''}, {how}") for row, how in told)
 
 
 def short_words(shop: Shop, finish: str, amount_ml: float | None) -> str:

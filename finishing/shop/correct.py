@@ -26,7 +26,8 @@ from finishing.shop.split import inherited
 from finishing.shop.words import short_time, step_words
 from finishing.store import entries
 from finishing.store.entries import Recorded
-from finishing.store.kinds import NoteEntry, SplitEntry
+from finishing.store.kinds import NoteEntry as NoteEntry
+from finishing.store.kinds import SplitEntry
 from finishing.units import show_volume
 
 CORRECTABLE = (CoatEntry, StepEntry, AbradeEntry, TestEntry, MoveEntry, ReleaseEntry, NoteEntry)

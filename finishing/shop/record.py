@@ -287,17 +287,24 @@ def void(shop: Shop, code: str, number: int, now: float) -> str:
 
 def undo(shop: Shop, code: str, now: float) -> str:
     """Void the newest entry that holds; of a correction, what it took the place of holds again."""
-    batch = shop.standing(code, now)
-    newest = undoable(batch)
+    newest = undoable(shop.standing(code, now))
     if newest is None:
         raise BadInput("undo", code, "a batch with an entry to undo")
-    correction = correction_by(batch, newest.number)
-    if correction is None:
-        return void(shop, code, newest.number, now)
-    voiding = [VoidEntry(0, now, newest.number), VoidEntry(0, now, correction.number)]
+    return take_back(shop, code, newest.number, now)
+
+
+def take_back(shop: Shop, code: str, number: int, now: float) -> str:
+    """Undo an entry, which need not be the newest any more."""
+    batch = shop.standing(code, now)
+    entry, correction = next((e for e in standing(batch.entries) if e.number == number), None), None
+    if entry is not None:
+        correction = correction_by(batch, number)
+    if entry is None or correction is None:
+        return void(shop, code, number, now)
+    voiding = [VoidEntry(0, now, number), VoidEntry(0, now, correction.number)]
     allowed.check_voids(batch, voiding)
     _write(shop, batch, voiding, now)
-    return f"{code}: void, {entry_words(batch, newest)}; entry {correction.voids} holds again"
+    return f"{code}: void, {entry_words(batch, entry)}; entry {correction.voids} holds again"
 
 
 def correction_by(batch: Standing, number: int) -> VoidEntry | None:

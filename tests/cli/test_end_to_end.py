@@ -106,7 +106,7 @@ def test_an_entry_that_was_otherwise_is_corrected(shop: Command, clock: FrozenDa
     shop.ok("record", "coat", "T-1")
     made = shop.json("record", "correct", "T-1", "1", "--at", "tue 7:30", "--amount", "30mL", "--can", "1")
     assert made["said"].startswith(
-        "T-1: coat 1 of 4, 30 mL, corrected, entry 3 in place of 1; Tue 07:30, was Tue 08:00"
+        "T-1: coat 1 of 4, 30 mL, corrected, entry 3 in place of 1; yesterday 07:30, was yesterday 08:00"
     )
     assert [(e["kind"], e["number"]) for e in made["recorded"]] == [("coat", 3), ("void", 4)]
     shown = shop.json("batch", "show", "T-1")

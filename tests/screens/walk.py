@@ -34,6 +34,7 @@ CARDS: dict[str, tuple[str, ...]] = {
     "TouchTest": ("o", "t"),
     "AbradeCard": ("o", "a"),
     "ChoiceCard": ("o", "m"),
+    "PutRight": ("o", "f"),
     "SplitCard": ("o", "s"),
     "NoteCard": ("o", "o"),
     "CopyCard": ("2", "y"),

@@ -90,9 +90,9 @@ def test_one_deed_corrects_time_film_and_can_and_undo_takes_it_back(shop: Shop) 
     before = coats(shop, wrong, NOW + 25)
     said = correct(shop, CorrectDraft(wrong, 1, NOW - 3, amount_ml=30.0, can=second, note="read the lid"), NOW + 25)
     assert said == (
-        "B-1: coat 1 of 4, 30 mL, corrected, entry 3 in place of 1; 06:00, was 09:00; 30 mL, was 90 mL; can 2, was"
-        " can 1; changes nothing ahead"
-    ).replace("06:00", "Tue 06:00").replace("was 09:00", "was Tue 09:00")
+        "B-1: coat 1 of 4, 30 mL, corrected, entry 3 in place of 1; yesterday 06:00, was yesterday 09:00; 30 mL, was"
+        " 90 mL; can 2, was can 1; changes nothing ahead"
+    )
     put(shop, right, 1, NOW - 3, NOW, 30.0)
     put(shop, right, 3, NOW + 24, NOW + 24)
     same(shop, wrong, right, NOW + 25)
@@ -129,13 +129,13 @@ REFUSED = {
     "ahead": (CorrectDraft("B-1", 1, NOW + 99, "fri"), "time: got 'fri', expected a time that has passed"),
     "before the coat below": (
         CorrectDraft("B-1", 2, NOW - 1, "8:00"),
-        "time: got '8:00', expected a time after coat 1 of 4, Tue 09:00",
+        "time: got '8:00', expected a time after coat 1 of 4, yesterday 09:00",
     ),
     "a grit of a coat": (CorrectDraft("B-1", 1, grit=320), "grit: got 'coat 1 of 4', expected it of an abrading"),
     "an amount of a test": (CorrectDraft("B-1", 3, amount_ml=3.0), "expected it of a coat and of no other entry"),
     "a test before any coat": (
         CorrectDraft("B-1", 3, NOW - 1, "8:00"),
-        "time: got '8:00', expected a time after coat 1 of 4, Tue 09:00",
+        "time: got '8:00', expected a time after coat 1 of 4, yesterday 09:00",
     ),
     "what is not there": (CorrectDraft("B-1", 9, NOW), "the number of an entry of B-1 that still holds"),
     "a hold": (CorrectDraft("B-1", 4, NOW), "this is: on hold; void it instead"),

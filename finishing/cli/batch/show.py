@@ -15,7 +15,7 @@ from finishing.cure.progress import Progress
 from finishing.cure.terms import Release, Stage
 from finishing.shop.promise import Promise
 from finishing.shop.record import entry_words, next_line
-from finishing.shop.sheets import batch_view, earliest, step_state, voided
+from finishing.shop.sheets import batch_view, corrected, earliest, step_state, voided
 from finishing.shop.shop import Standing
 from finishing.shop.words import RELEASE_WORDS, short_time, step_words, unrecorded_words
 from finishing.units import show_duration, show_length
@@ -129,11 +129,12 @@ def _releases(p: Progress, could_be: Mapping[Release, float | None], now: float,
 
 def _record(standing: Standing, now: float, zone: str) -> None:
     say()
-    dead = voided(standing)
+    dead, instead = voided(standing), corrected(standing)
     rows = []
     for recorded in standing.row.record:
         entry = recorded.entry
-        void = f"void, by entry {dead[entry.number]}" if entry.number in dead else ""
+        now_in = f", now entry {instead[entry.number]}" if entry.number in instead else ""
+        void = f"void, by entry {dead[entry.number]}{now_in}" if entry.number in dead else ""
         can = "" if recorded.can_id is None else f"can {recorded.can_id}"
         about = ", ".join(part for part in (recorded.maker, can, void) if part)
         rows.append((str(entry.number), short_time(entry.at, zone, now), entry_words(standing, entry), about))

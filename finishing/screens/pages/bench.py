@@ -277,9 +277,9 @@ class BenchScreen(Page):
         def card() -> ModalScreen[bool | None]:
             found = look(self.shop, row.code, self.clock())
             entry.append(ask.undo(found))
-            return ask.sure(found, entry[0])
+            return ask.taken_back(found, entry[0])
 
-        self.ask(card, lambda _: record.void(self.shop, row.code, entry[0].number, self.clock()), [row.code])
+        self.ask(card, lambda _: record.take_back(self.shop, row.code, entry[0].number, self.clock()), [row.code])
 
     def action_zoom(self, by: int) -> None:
         """Show more or less time along the bars."""
