@@ -16,6 +16,7 @@ import pytest
 
 from finishing.clock import at_zone
 from finishing.cure.outlook import UsualDay
+from finishing.cure.progress import releases
 from finishing.cure.terms import Release, Stage, StepKind
 from finishing.cure.work import Finding, Size
 from finishing.plan.batches import first_plan, packed
@@ -31,6 +32,7 @@ from finishing.shop.plan.compared import Wanted
 from finishing.shop.plan.earlier import latest_start
 from finishing.shop.plan.make import Made, make
 from finishing.shop.plan.move import put_at
+from finishing.shop.plan.nights import play
 from finishing.shop.plan.relief import GONE, reliefs
 from finishing.shop.plan.sheet import sheet
 from finishing.shop.plan.views import plan_view
@@ -38,6 +40,7 @@ from finishing.shop.plan.why import HOURS, Reasons, on_time
 from finishing.shop.plan.words import bound_words, moved_words, night_words, split_words, sum_words
 from finishing.shop.settings import change_setting
 from finishing.shop.shop import Shop
+from finishing.shop.words import short_time
 from tests.plan.walk import Walked, Work, by_the_minute, walk
 from tests.shop.built import EVENING, NOW, ZONE, begin, demo_home, local
 from tests.shop.doing import coat
@@ -547,3 +550,20 @@ def test_a_place_too_cold_for_its_finish_is_no_way_out(shop: Shop) -> None:
     ways = reliefs(shop, made, Reasons(shop, made).late())
     assert ways
     assert not any("shed" in way.words for way in ways)
+
+
+def test_why_names_no_later_hour_than_the_plan(demo: Shop) -> None:
+    """What is said to be the earliest is never after what is planned: both to the minute, none to the next slot."""
+    made = make(demo, EVENING, seconds=0)
+    reasons = Reasons(demo, made, seconds=0)
+    planned = {line.code: line.packed for line in sheet(made).lines}
+    told = {code: reasons.why(code) for code in reasons.late()}
+    own = {code: words for code, words in told.items() if "at the earliest" in words}
+    assert own
+    for code, words in own.items():
+        item, free = reasons.free.items[code], reasons.free.problem
+        soonest = play(item, alone(free, item.job).placed[0], free.grid)
+        ready = releases(soonest, None)[Release.PACK]
+        assert ready is not None
+        assert f"ready {short_time(ready, ZONE, EVENING)} at the earliest" in words
+        assert ready <= (planned[code] or 0.0) + 1e-9, (code, words)
