@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 from finishing.cure.coat import Coat
 from finishing.cure.progress import Progress
-from finishing.cure.schedule import Schedule
 from finishing.cure.terms import Face, Release, StepKind
 from finishing.cure.work import (
     AbradeEntry,
@@ -28,11 +27,14 @@ from finishing.shop import heed as heeding
 from finishing.shop.again import again
 from finishing.shop.clocks import clock_goes_on
 from finishing.shop.drafts import AbradeDraft, ReleaseDraft, StepDraft, TestDraft
+from finishing.shop.entry_words import entry_words as entry_words
+from finishing.shop.entry_words import words_of as words_of
 from finishing.shop.learning import changes as learning
 from finishing.shop.shop import Shop, Standing
-from finishing.shop.split import rejoin, split_words
+from finishing.shop.split import rejoin
 from finishing.shop.words import RELEASE_WORDS, next_words, short_time, step_words
 from finishing.store import entries
+from finishing.store.changes import settle
 from finishing.store.kinds import NoteEntry, SplitEntry
 from finishing.units import show_duration
 
@@ -319,42 +321,6 @@ def undoable(batch: Standing) -> Entry | None:
     return max(standing(batch.entries), key=lambda e: e.number, default=None)
 
 
-def entry_words(batch: Standing, entry: Entry) -> str:
-    """An entry in a few words."""
-    return words_of(batch.batch.schedule, entry)
-
-
-def words_of(schedule: Schedule, entry: Entry) -> str:
-    """An entry in a few words, by the schedule of its batch."""
-    match entry:
-        case CoatEntry(step=step, amount_ml=amount):
-            return step_words(schedule, step) + (f", {amount:.0f} mL" if amount else "")
-        case StepEntry(step=step):
-            return step_words(schedule, step)
-        case AbradeEntry(grit=grit):
-            return f"abraded P{grit}" if grit else "abraded"
-        case TestEntry(stage=stage, finding=finding):
-            return f"touch test: {finding.value} for {stage.words}"
-        case MoveEntry(place=place):
-            return f"moved to {place}"
-        case ReleaseEntry(release=what):
-            return f"released to {what.value}"
-        case HoldEntry(on=on):
-            return "on hold" if on else "off hold"
-        case CloseEntry():
-            return "closed"
-        case VoidEntry(voids=voids, instead=None):
-            return f"voided entry {voids}"
-        case VoidEntry(voids=voids, instead=instead):
-            return f"corrected entry {voids}: it is entry {instead} now"
-        case NoteEntry(text=text):
-            return f"note: {text}"
-        case SplitEntry():
-            return split_words(entry)
-        case _:
-            return type(entry).__name__
-
-
 def _open(shop: Shop, code: str, now: float) -> Standing:
     batch = shop.standing(code, now)
     if batch.fold.closed is not None:
@@ -388,10 +354,13 @@ def _write(
     """All entries in one transaction, refused if somebody else recorded something since we looked."""
     expect: int | None = batch.row.last_number
     with shop.store.write() as w:
+        voids = []
         for entry in new:
             can = can_id if isinstance(entry, CoatEntry) else None
             who = maker or shop.settings.maker
-            entries.add(w, batch.row.id, entry, recorded_at=now, maker=who, can_id=can, expect_last=expect)
+            number = entries.add(w, batch.row.id, entry, recorded_at=now, maker=who, can_id=can, expect_last=expect)
             expect = None
+            voids += [VoidEntry(number, entry.at, entry.voids)] if isinstance(entry, VoidEntry) else []
+        settle(w, batch.row.code, batch.entries, voids)
         w.commit()
     shop.forget()
