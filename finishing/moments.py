@@ -29,6 +29,13 @@ IN_WORDS = re.compile(r"(\d{1,2})\.? +([A-Za-z]{3,9})\.?(?: +(\d{4}))?")
 WITH_CLOCK = re.compile(r"(.*?)(?:,? +(?:at +)?(\d{1,2}:\d{2}))?")
 """A day in words, and a clock time after it."""
 
+AM_PM = re.compile(r"\b(\d{1,2})(?::(\d{2}))? ?([ap])\.?m\b\.?", re.IGNORECASE)
+DOTTED = re.compile(r"(\d{1,2})\.(\d{1,2})\.(\d{4})?(?=$|[ ,])")
+SLASHED = re.compile(r"(\d{1,2})/(\d{1,2})(?:/(\d{4}))?(?=$|[ ,])")
+YEAR_FIRST = re.compile(r"(\d{4})[/.](\d{1,2})[/.](\d{1,2})(?=$|[ ,])")
+MONTH_FIRST = re.compile(r"([A-Za-z]{3,9})\.? (\d{1,2})(?:st|nd|rd|th)?(?:,? (\d{4}))?(?=$|[ ,])", re.IGNORECASE)
+ORDINAL = re.compile(r"(\d{1,2})(?:st|nd|rd|th)(?= [A-Za-z])", re.IGNORECASE)
+
 MONTHS = ("january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november",
           "december")  # fmt: skip
 DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -51,7 +58,9 @@ def parse_moment(text: str, field: str, zone: str, now: float, *, passed: bool =
     with `passed` the second as soon as that is not ahead of now; an offset, as in 02:30+02:00, says which. A date
     alone means its first moment.
     """
-    body = text.strip()
+    body = _usual(text, field)
+    if body.lower() == "now":
+        return now
     if A_CLOCK.fullmatch(body):
         body = f"{at_zone(now, zone).format('YYYY-MM-DD')} {'0' if body[1] == ':' else ''}{body}"
     body = SPACED.sub("", body)
@@ -74,6 +83,50 @@ def parse_moment(text: str, field: str, zone: str, now: float, *, passed: bool =
             return change
         raise Skipped(field, text, _around(change, zone))
     return hour_of(second if passed and hour_of(second) <= now + GRACE else first)
+
+
+def _usual(text: str, field: str) -> str:
+    """What is typed with the clock by twenty-four hours, and a date in figures or with the month first as others are:
+    "7 pm", "5.12.2026", "dec 5", "2026/12/5".
+
+    BadInput, with what to type, for figures between slashes that are two dates: 5/12.
+    """
+    body = AM_PM.sub(_by_24, " ".join(text.split()))
+    if found := DOTTED.match(body):
+        day, month, year = found.groups()
+    elif found := SLASHED.match(body):
+        day, month, year = _slashed(found, text, field)
+    elif found := YEAR_FIRST.match(body):
+        year, month, day = found.groups()
+    elif (found := MONTH_FIRST.match(body)) and _month(found[1]):
+        month, day, year = str(_month(found[1])), found[2], found[3]
+    else:
+        return ORDINAL.sub(r"\1", body, count=1)
+    if not 1 <= int(month) <= 12:
+        return body
+    date = f"{year}-{int(month):02d}-{int(day):02d}" if year else f"{int(day)} {MONTHS[int(month) - 1]}"
+    return date + body[found.end() :]
+
+
+def _by_24(found: re.Match[str]) -> str:
+    """A clock time of twice twelve hours by twenty-four; as it is where there is none such."""
+    hour, minute, half = int(found[1]), found[2] or "00", found[3].lower()
+    return f"{hour % 12 + 12 * (half == 'p'):02d}:{minute}" if 1 <= hour <= 12 else found[0]
+
+
+def _slashed(found: re.Match[str], text: str, field: str) -> tuple[str, str, str | None]:
+    """Day, month and year of figures between slashes where one alone can be the month."""
+    first, second, year = int(found[1]), int(found[2]), found[3]
+    if first != second and min(first, second) >= 1 and max(first, second) <= 12:
+        after = f" {year}" if year else ""
+        either = [f"{d} {MONTHS[m - 1][:3].title()}{after}" for d, m in ((first, second), (second, first))]
+        raise BadInput(field, text, f"{' or '.join(either)}: {found[0]} may be either")
+    return (found[1], found[2], year) if second <= 12 else (found[2], found[1], year)
+
+
+def _month(name: str) -> int | None:
+    """January is 1; None for what is no month, written out or cut to three letters or more."""
+    return next((n for n, month in enumerate(MONTHS, 1) if len(name) >= 3 and month.startswith(name.lower())), None)
 
 
 def _both(wall: pendulum.DateTime, zone: str) -> tuple[pendulum.DateTime, pendulum.DateTime]:
@@ -135,7 +188,7 @@ def parse_stretch(texts: tuple[str, str], fields: tuple[str, str], zone: str, no
 
 def _back(text: str, field: str, zone: str, now: float, *, passed: bool = False) -> float:
     """A time looked back on. BadInput with what was typed."""
-    body = _looked_back(text, zone, now)
+    body = _looked_back(_usual(text, field), zone, now)
     if A_DATE.fullmatch(body):
         raise BadInput(field, text, WITH_DATE)
     try:
@@ -147,21 +200,25 @@ def _back(text: str, field: str, zone: str, now: float, *, passed: bool = False)
 
 
 def _looked_back(text: str, zone: str, now: float) -> str:
-    """A day in words as ISO 8601 has it, the last such day that is not ahead; anything else as it is."""
+    """A day in words as ISO 8601 has it, the last such day that is not ahead; anything else as it is.
+
+    "last saturday" is never today.
+    """
     body = text.strip()
     found = WITH_CLOCK.fullmatch(body.lower())
     name, clock = (found[1], (found[2] or "").zfill(5)) if found else ("", "")
     local = at_zone(now, zone)
     today = local.date()
-    weekday = _weekday(name)
+    before = name.startswith("last ")
+    weekday = _weekday(name.removeprefix("last "))
     if name in ("today", "yesterday"):
         day = (today - dt.timedelta(days=name == "yesterday")).isoformat()
     elif weekday is not None:
-        ahead = weekday == today.weekday() and clock > local.format("HH:mm")
+        ahead = weekday == today.weekday() and (before or clock > local.format("HH:mm"))
         day = (today - dt.timedelta(days=7 if ahead else (today.weekday() - weekday) % 7)).isoformat()
     else:
         day = _dated(name, zone, now, ahead=False)
-        if day == name:
+        if not A_DATE.fullmatch(day):
             return body
     return f"{day} {clock}" if found and found[2] else day
 
@@ -171,17 +228,14 @@ def _weekday(name: str) -> int | None:
     return next((n for n, day in enumerate(DAYS) if len(name) >= 3 and day.startswith(name)), None)
 
 
-def parse_wanted(text: str, field: str, zone: str, now: float) -> float:
-    """A wanted-by date or time, ahead of now, as `parse_day` takes it. A day alone means eight in its morning."""
-    return parse_day(text, field, zone, now, lambda _: MORNING)
-
-
 def parse_day(text: str, field: str, zone: str, now: float, begins: Callable[[dt.date], str]) -> float:
     """A time ahead of now, typed as such, as a date, or as a day: "saturday", "tonight", "tomorrow 18:30".
 
-    begins: the clock time meant by a day without one. A weekday is the next one whose time is ahead of now.
+    begins: the clock time meant by a day without one. A weekday is the next one whose time is ahead of now; "next
+    saturday" is never today.
     """
-    found = WITH_CLOCK.fullmatch(text.strip().lower())
+    body = _usual(text, field)
+    found = WITH_CLOCK.fullmatch(body.lower())
     name, clock = (found[1], found[2]) if found else ("", None)
     today = at_zone(now, zone).date()
 
@@ -189,9 +243,10 @@ def parse_day(text: str, field: str, zone: str, now: float, begins: Callable[[dt
         body = f"{date.isoformat()} {(clock or usual or begins(date)).zfill(5)}"
         return _ahead(body, text, field, zone, now)
 
-    weekday = _weekday(name)
+    after = name.startswith("next ")
+    weekday = _weekday(name.removeprefix("next "))
     if weekday is not None:
-        date = today + dt.timedelta(days=(weekday - today.weekday()) % 7)
+        date = today + dt.timedelta(days=(weekday - today.weekday()) % 7 or 7 * after)
         try:
             return at(date)
         except Skipped:
@@ -204,13 +259,13 @@ def parse_day(text: str, field: str, zone: str, now: float, begins: Callable[[dt
         return at(today, TONIGHT if name == "tonight" else None)
     if name == "tomorrow":
         return at(today + dt.timedelta(days=1))
-    body = _dated(name, zone, now)
-    if A_DATE.fullmatch(body):
+    day = _dated(name, zone, now)
+    if A_DATE.fullmatch(day):
         try:
-            return at(dt.date.fromisoformat(body))
+            return at(dt.date.fromisoformat(day))
         except ValueError:
             raise BadInput(field, text, AHEAD) from None
-    return _ahead(text.strip(), text, field, zone, now)
+    return _ahead(body, text, field, zone, now)
 
 
 def _ahead(body: str, text: str, field: str, zone: str, now: float) -> float:
@@ -230,7 +285,7 @@ def _dated(body: str, zone: str, now: float, *, ahead: bool = True) -> str:
     """A date in words as ISO 8601 has it, the next such day where it lacks the year, or the last; anything else as it
     is."""
     found = IN_WORDS.fullmatch(body)
-    month = next((n for n, name in enumerate(MONTHS, 1) if found and name.startswith(found[2].lower())), None)
+    month = _month(found[2]) if found else None
     if found is None or month is None:
         return body
     today = at_zone(now, zone)

@@ -14,6 +14,8 @@ from finishing.errors import BadInput
 MM_PER_INCH = 25.4
 ML_PER_FL_OZ = 29.5735295625
 """US fluid ounce (exact: 231 in³ / 128)."""
+M2_PER_FT2 = 0.09290304
+QUART_L = ML_PER_FL_OZ * 32 / 1000
 
 # A decimal comma is read, but not one before just three digits: 1,200 is twelve hundred to some, 1.2 to others.
 _PLAIN = r"(?:\d+(?:\.\d+|,(?!\d{3}(?!\d))\d+)?|0,\d+|[.,]\d+)"
@@ -135,10 +137,46 @@ def parse_hours(text: str, field: str = "time", *, unit: str = "h") -> float:
     )
 
 
-def show_temperature(celsius: float, system: str) -> str:
-    """A whole-degree temperature in the maker's units ("metric" or "imperial")."""
-    # round() to a whole number, as the format would write "-0" for what is just below nought.
-    return f"{round(to_fahrenheit(celsius))} °F" if system == "imperial" else f"{round(celsius)} °C"
+def show_temperature(celsius: float, system: str, digits: int = 0) -> str:
+    """A temperature in the maker's units ("metric" or "imperial"), to the whole degree or so many digits at most."""
+    value, unit = (to_fahrenheit(celsius), "°F") if system == "imperial" else (celsius, "°C")
+    return f"{_trimmed(value, digits)} {unit}"
+
+
+def show_warmer(kelvin: float, system: str, digits: int = 0) -> str:
+    """A difference of temperatures in the maker's units."""
+    value, unit = (kelvin * 1.8, "°F") if system == "imperial" else (kelvin, "°C")
+    return f"{_trimmed(value, digits)} {unit}"
+
+
+def show_between(low_c: float, high_c: float, system: str) -> str:
+    """From one temperature to another, in whole degrees: "10 to 21 °C"."""
+    low, high = show_temperature(low_c, system), show_temperature(high_c, system)
+    return low if low == high else f"{low.split()[0]} to {high}"
+
+
+def show_area(square_metres: float, system: str) -> str:
+    """An area in m² or in square feet."""
+    value, unit = (square_metres / M2_PER_FT2, "ft²") if system == "imperial" else (square_metres, "m²")
+    return f"{_trimmed(value, 2 if value < 10 else 1)} {unit}"
+
+
+def show_spreading(m2_per_l: float, system: str) -> str:
+    """How far a finish goes, in m² of a litre or square feet of a US fluid quart."""
+    if system != "imperial":
+        return f"{m2_per_l:.4g} m²/L"
+    return f"{m2_per_l * QUART_L / M2_PER_FT2:.0f} ft²/qt"
+
+
+def _trimmed(value: float, digits: int) -> str:
+    """Without zeros at its end, nor a minus before what rounds to nought."""
+    text = f"{round(value, digits) + 0.0:.{digits}f}"
+    return text.rstrip("0").rstrip(".") if digits else text
+
+
+def counted(number: int, one: str, several: str = "") -> str:
+    """So many of something: "1 piece", "2 pieces"; several where it is not its name and an s."""
+    return f"{number:,} {one if number == 1 else several or f'{one}s'}"
 
 
 def show_length(mm: float, system: str) -> str:
@@ -168,3 +206,8 @@ def show_duration(hours: float) -> str:
         return f"{whole} h {rest:02d}" if rest else f"{whole} h"
     days, rest = divmod(round(minutes / 60), 24)
     return f"{days} d {rest} h" if rest and days < 14 else f"{days} d"
+
+
+def show_work(minutes: float) -> str:
+    """Hands' work, in hours however much it is, as no pair of hands works days on end: "40 min", "6 h 20", "75 h"."""
+    return f"{minutes / 60:.0f} h" if minutes >= 48 * 60 else show_duration(minutes / 60)

@@ -5,18 +5,19 @@ from __future__ import annotations
 import click
 
 from finishing.cli.context import open_shop
-from finishing.cli.text import say, say_json, table, what_words
+from finishing.cli.text import columns, say, say_json, table, what_words
 from finishing.clock import at_zone, now_hour
 from finishing.errors import BadInput
 from finishing.moments import parse_day
 from finishing.shop.bench import Bench, Group
 from finishing.shop.shop import Shop
 from finishing.shop.views import bench_view
+from finishing.shop.words import short_time
 
 
 @click.command()
 @click.option("--at", "at", metavar="WHEN", help="what will be due then, if nothing is recorded until then: saturday, "
-              "tonight, tomorrow 18:30, 19 Dec; a day alone means when its working hours begin")  # fmt: skip
+              "tonight, tomorrow 18:30, 19 Dec; a day alone means its morning, as for --wanted")  # fmt: skip
 @click.option("--json", "as_json", is_flag=True, help="print JSON")
 @click.option(
     "--watch", "watching", is_flag=True, help="stay, and say it anew whenever it changes; control and c ends it"
@@ -43,7 +44,7 @@ def due(at: str | None, as_json: bool, watching: bool, notify: bool) -> None:
 
 def _then(shop: Shop, text: str, now: float) -> float:
     settings = shop.settings
-    return parse_day(text, "--at", settings.zone, now, settings.working_hours().begins)
+    return parse_day(text, "--at", settings.zone, now, settings.working_hours().morning)
 
 
 def print_bench(shop: Shop, now: float, then: float | None = None) -> None:
@@ -57,19 +58,35 @@ def print_bench(shop: Shop, now: float, then: float | None = None) -> None:
         say(f"  {line}")
     if not bench.rows:
         say("No open batch. Add one: finishing batch add --help")
+    cells = {row.code: (row.code, what_words(row.what, row.pieces), row.do, row.stands) for row in bench.rows}
+    widths = columns(list(cells.values()))
     for group in Group:
-        _print_group(bench, group)
+        if rows := bench.group(group):
+            say()
+            say(f"  {(group.heading_then if bench.ahead else group.heading).upper()}")
+            table([cells[row.code] for row in rows], indent="  ", widths=widths)
+    _print_wanted(bench, widths[:2])
     _print_cautions(bench)
 
 
-def _print_group(bench: Bench, group: Group) -> None:
-    rows = bench.group(group)
-    if not rows:
+def _print_wanted(bench: Bench, widths: list[int]) -> None:
+    """What is wanted by a date, and whether it makes it."""
+    if not bench.wanted:
         return
+    zone, hour = bench.zone, bench.as_of
+    cells = [
+        (
+            row.code,
+            what_words(row.what, row.pieces),
+            short_time(promise.wanted, zone, hour),
+            promise.ready_words(zone, hour),
+            promise.stands(),
+        )
+        for row, promise in bench.wanted
+    ]
     say()
-    cells = [(row.code, what_words(row.what, row.pieces), row.do, row.stands) for row in rows]
-    heading = group.heading_then if bench.ahead else group.heading
-    table(cells, (heading.upper(), "", "", ""), indent="  ")
+    say("  WANTED, with each step at its earliest in your hours")
+    table(cells, indent="  ", widths=[*widths, *columns(cells)[2:]])
 
 
 def _print_cautions(bench: Bench) -> None:

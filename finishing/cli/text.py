@@ -50,11 +50,22 @@ def say_json(view: Any) -> None:
     click.echo("\n".join(map(escaped_json, text.split("\n"))))
 
 
-def table(rows: Sequence[Sequence[str]], head: Sequence[str], *, indent: str = "") -> None:
-    """Print rows in columns as wide as their widest cell, the last one unpadded, and broken within its column where a
-    terminal is narrower."""
-    cells = [[plain(cell) for cell in row] for row in [list(head), *rows]]
-    widths = [max(cell_len(row[i]) for row in cells) for i in range(len(head))]
+def columns(rows: Sequence[Sequence[str]]) -> list[int]:
+    """How wide each column of some rows is, for tables that stand beneath each other."""
+    return [max(cell_len(plain(cell)) for cell in column) for column in zip(*rows, strict=True)]
+
+
+def table(
+    rows: Sequence[Sequence[str]],
+    head: Sequence[str] = (),
+    *,
+    indent: str = "",
+    widths: Sequence[int] | None = None,
+) -> None:
+    """Print rows in columns as wide as their widest cell, or as given, the last one unpadded, and broken within its
+    column where a terminal is narrower."""
+    cells = [[plain(cell) for cell in row] for row in ([head, *rows] if head else rows)]
+    widths = columns(cells) if widths is None else widths
     for row in cells:
         padded = [set_cell_size(cell, w) for cell, w in zip(row[:-1], widths[:-1], strict=True)]
         line = (indent + "  ".join([*padded, row[-1]])).rstrip()

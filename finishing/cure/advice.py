@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-
 from finishing.cure.air import DEW_MARGIN_C, dew_point_c, wood_moisture_pct
 from finishing.cure.cautions import Caution, hazards, wood_cautions
 from finishing.cure.coat import Coat
 from finishing.cure.finish import Finish
 from finishing.cure.fold import SEAL_OR_TEST, Fold, Next, State
-from finishing.cure.terms import Hazard, StepKind
+from finishing.cure.rates import TOO_COLD, RateLaw
+from finishing.cure.still import stretches
+from finishing.cure.terms import ClockName, Hazard, StepKind
 from finishing.units import show_duration
 
 RAGS_HOURS = 24.0
@@ -120,10 +120,10 @@ def _standstill(fold: Fold, following: Next | None, now: float) -> list[Caution]
 def stall(fold: Fold, coat: Coat, start: float, end: float) -> tuple[float, float]:
     """Hours below a coat's minimum temperature between two hours, and the coldest of them [°C]."""
     below, coldest = 0.0, math.inf
+    law = RateLaw.of(coat.finish, ClockName.CURE)
     for air in fold.track.windows(start, end):
-        steps = np.diff(air.hours)
-        middle = (air.temperature_c[1:] + air.temperature_c[:-1]) / 2
-        below += float(steps[middle < coat.finish.limits.minimum_c].sum())
+        spans, _ = stretches(law, air, TOO_COLD)
+        below += sum(b - a for a, b in spans)
         coldest = min(coldest, float(air.temperature_c.min()))
     return below, coldest
 

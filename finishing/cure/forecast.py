@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from finishing.cure.climate import PlaceAir
@@ -13,6 +13,9 @@ from finishing.cure.progress import folded, releases
 from finishing.cure.spread import USUAL_LEVEL
 from finishing.cure.terms import Release, StepKind
 from finishing.cure.work import AbradeEntry, Batch, CoatEntry, Entry, StepEntry
+
+Hands = Callable[[float], float]
+"""The first hour from one on at which there are hands, inf for none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,15 +49,17 @@ def forecast(
     *,
     level: float = USUAL_LEVEL,
     amount_ml: float | None = None,
+    hands: Hands | None = None,
 ) -> Forecast:
     """Go on from the record with every remaining step at its earliest, hands taking no time.
 
-    amount_ml: what each coat to come will take, None for the finish's own film.
+    amount_ml: what each coat to come will take, None for the finish's own film. hands: when there are any, None for at
+    any hour; a wipe-off belongs to its coat.
     """
-    return go_on(folded(batch, entries, climate, shop, level), now, amount_ml)
+    return go_on(folded(batch, entries, climate, shop, level), now, amount_ml, hands)
 
 
-def go_on(fold: Fold, now: float, amount_ml: float | None = None) -> Forecast:
+def go_on(fold: Fold, now: float, amount_ml: float | None = None, hands: Hands | None = None) -> Forecast:
     """Take a fold to its end; the fold is used up."""
     ahead: list[StepAhead] = []
     number = -1
@@ -62,6 +67,11 @@ def go_on(fold: Fold, now: float, amount_ml: float | None = None) -> Forecast:
         if following.opens is None:
             return Forecast(tuple(fold.coats), tuple(ahead), dict.fromkeys(Release), following.state)
         now = max(now, following.opens)
+        if hands is not None and following.step.kind is not StepKind.WIPE and (later := hands(now)) > now:
+            if math.isinf(later):
+                return Forecast(tuple(fold.coats), tuple(ahead), dict.fromkeys(Release), following.state)
+            now = later
+            continue  # its window may have shut by then
         shut = following.state is State.SHUT
         if shut:
             fold.apply(AbradeEntry(number, now, following.step.face, following.shut_grit), expected=True)

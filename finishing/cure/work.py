@@ -7,6 +7,7 @@ voided by another entry, and both stay.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -156,19 +157,33 @@ class CloseEntry(Entry):
 
 @dataclass(frozen=True, slots=True)
 class VoidEntry(Entry):
-    """An earlier entry, by number, does not hold."""
+    """An earlier entry, by number, does not hold. instead: the number of the one that a correction put in its place."""
 
     voids: int
+    instead: int | None = None
+
+
+def voided_by(entries: Sequence[Entry]) -> dict[int, int]:
+    """Number of each entry that does not hold, and of the one that voids it.
+
+    A void can itself be voided (an undo of an undo); later voids are read first.
+    """
+    dead: dict[int, int] = {}
+    for entry in sorted(entries, key=lambda e: e.number, reverse=True):
+        if isinstance(entry, VoidEntry) and entry.number not in dead:
+            dead.setdefault(entry.voids, entry.number)
+    return dead
 
 
 def standing(entries: list[Entry]) -> list[Entry]:
     """Entries that hold, in order of when they happened: without the voided, the voids themselves, or both.
 
-    A void can itself be voided (an undo of an undo); later voids are read first.
+    Coats of one hour come in the order of the schedule, as an earlier one may have been entered anew after a later.
     """
-    dead: set[int] = set()
-    for entry in sorted(entries, key=lambda e: e.number, reverse=True):
-        if isinstance(entry, VoidEntry) and entry.number not in dead:
-            dead.add(entry.voids)
-    alive = [e for e in entries if e.number not in dead and not isinstance(e, VoidEntry)]
-    return sorted(alive, key=lambda e: (e.at, e.number))
+    dead = voided_by(entries)
+    alive = sorted(
+        (e for e in entries if e.number not in dead and not isinstance(e, VoidEntry)), key=lambda e: (e.at, e.number)
+    )
+    coats = sorted((e for e in alive if isinstance(e, CoatEntry)), key=lambda e: (e.at, e.step, e.number))
+    in_turn = iter(coats)
+    return [next(in_turn) if isinstance(e, CoatEntry) else e for e in alive]

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from enum import StrEnum
+from types import MappingProxyType
 
 from finishing.clock import at_zone, hour_of
 from finishing.codes import natural
 from finishing.cure.fold import Next, State
 from finishing.cure.progress import Progress
 from finishing.cure.terms import Release, StepKind
+from finishing.shop.promise import Promise
 from finishing.shop.words import RELEASE_WORDS, brief_step, brief_words, next_words, short_time, step_words
+
+NONE: Mapping[str, Promise] = MappingProxyType({})
 
 
 class Group(StrEnum):
@@ -56,7 +60,10 @@ class Stretch:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One batch on the bench. do: the step; stands: when; brief_do, brief: the same in a few cells."""
+    """One batch on the bench. do: the step; stands: when; brief_do, brief: the same in a few cells.
+
+    promise: whether it makes its date, None where it has none.
+    """
 
     group: Group
     code: str
@@ -71,6 +78,7 @@ class Row:
     shuts: float | None
     stretches: tuple[Stretch, ...]
     progress: Progress
+    promise: Promise | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,15 +99,31 @@ class Bench:
         """The rows of one group, in order."""
         return tuple(row for row in self.rows if row.group is group)
 
+    @property
+    def wanted(self) -> tuple[tuple[Row, Promise], ...]:
+        """The rows that are wanted by a date, the nearest first."""
+        found = [(row, row.promise) for row in self.rows if row.promise is not None]
+        return tuple(sorted(found, key=lambda each: (each[1].wanted, natural(each[0].code))))
 
-def lay_out(standings: Sequence[tuple[str, Progress]], now: float, zone: str, asked: float | None = None) -> Bench:
+
+def lay_out(
+    standings: Sequence[tuple[str, Progress]],
+    now: float,
+    zone: str,
+    asked: float | None = None,
+    promises: Mapping[str, Promise] = NONE,
+) -> Bench:
     """Group and order open batches. standings: what the pieces are, and how each batch stands at the hour `now`.
 
-    asked: an hour before it, at which the question is put.
+    asked: an hour before it, at which the question is put. promises: of those that are wanted by a date, by code.
     """
     asked = now if asked is None else asked
     end_of_day = hour_of(at_zone(now, zone).end_of("day"))
-    rows = [_row(what, p, now, zone, end_of_day, asked < now) for what, p in standings if p.closed is None]
+    rows = [
+        replace(_row(what, p, now, zone, end_of_day, asked < now), promise=promises.get(p.batch.code))
+        for what, p in standings
+        if p.closed is None
+    ]
     order = list(Group)
     rows.sort(key=lambda r: (order.index(r.group), *_urgency(r), natural(r.code)))
     return Bench(now, zone, tuple(rows), asked)

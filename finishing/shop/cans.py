@@ -78,26 +78,27 @@ def empty_can(shop: Shop, number: int, now: float) -> str:
     return f"can {number}: empty, off the shelf"
 
 
-def checked(shop: Shop, number: int, finish: str | None) -> int:
-    """A can's number, if it is on the shelf and holds this finish; else BadInput."""
+def checked(shop: Shop, number: int, finish: str | None, at: float) -> int:
+    """A can's number, if it was on the shelf at an hour and holds this finish; else BadInput."""
     with shop.store.read() as r:
         row = stored.by_id(r, number)
     if row.can.finish != finish:
         raise BadInput("can", number, f"a can of {finish}; this one holds {row.can.finish}")
-    if row.emptied_at is not None:
-        raise BadInput("can", number, "a can that is not empty")
+    if row.emptied_at is not None and row.emptied_at <= at:
+        raise BadInput("can", number, "a can that was not empty then")
     return number
 
 
-def choices(shop: Shop, finish: str) -> tuple[tuple[int, str], ...]:
-    """Number and label of the cans of a finish, those opened first."""
+def choices(shop: Shop, finish: str, *, emptied: bool = False) -> tuple[tuple[int, str], ...]:
+    """Number and label of the cans of a finish, those opened first; emptied: those too, the last emptied first."""
     units = shop.settings.units
     rows = [(row, left) for row, left in shelf(shop) if row.can.finish == finish]
     rows.sort(key=lambda pair: (pair[0].can.opened_on is None, pair[0].id))
-    return tuple(
-        (row.id, f"can {row.id}{f', lot {row.can.lot}' if row.can.lot else ''}, {show_volume(left, units)} left")
-        for row, left in rows
-    )
+    told = [(row, f"{show_volume(left, units)} left") for row, left in rows]
+    if emptied:
+        with shop.store.read() as r:
+            told += [(row, "empty") for row in stored.emptied_of(r, finish)]
+    return tuple((row.id, f"can {row.id}{f', lot {row.can.lot}' if row.can.lot else ''}, {how}") for row, how in told)
 
 
 def short_words(shop: Shop, finish: str, amount_ml: float | None) -> str:

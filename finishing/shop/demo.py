@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 import random
 import tomllib
@@ -26,6 +27,12 @@ from finishing.store.location import at_file
 
 READING_SECONDS = 600
 WEEKS = 3
+
+EVENING = dt.time(19, 40)
+"""Slow spells of the weather are counted from the day on which it last was then."""
+
+SPELL = 90.0
+"""How far into a spell [hours] that day begins."""
 
 
 def build_demo(folder: Path, now: float, *, zone: str | None = None) -> Shop:
@@ -88,8 +95,9 @@ def weather(place: dict[str, Any], zone: str, now: float) -> tuple[Any, Any, Any
     seconds = np.arange(last - WEEKS * 7 * 86400, last + 1, READING_SECONDS, dtype=np.int64)
     offset = (at_zone(now, zone).utcoffset() or at_zone(0, "UTC") - at_zone(0, "UTC")).total_seconds()
     hours = (seconds + offset) / SECONDS
+    days = int((_last(now, EVENING, zone) * SECONDS + offset) // 86400)
     day = np.array([_afternoon(h % 24.0) for h in hours])
-    spell = place["swing"] * np.sin(2 * math.pi * hours / 97.0 + chance.random() * 6)
+    spell = place["swing"] * np.sin(2 * math.pi * (hours - 24.0 * days + SPELL) / 97.0 + chance.random() * 6)
     noise = np.array([chance.gauss(0.0, 0.12) for _ in seconds])
     temperature = place["low"] + (place["high"] - place["low"]) * day + spell + noise
     humidity = place["humidity"] - 10.0 * (day - 0.5) - 2.0 * spell + 2.0 * noise
@@ -104,8 +112,9 @@ def _afternoon(local_hour: float) -> float:
 
 
 def _batch(shop: Shop, batch: dict[str, Any], numbers: dict[str, int], now: float) -> None:
-    events = batch["events"]
-    begun = _by_day(now - max((e["ago"] for e in events), default=1.0), shop.settings.zone) - 0.2
+    events, zone = batch["events"], shop.settings.zone
+    now = _last(now, batch["evening"], zone) if "evening" in batch else now
+    begun = _by_day(now - max((e["ago"] for e in events), default=1.0), zone) - 0.2
     wanted = batch.get("wanted_days")
     draft = NewBatchDraft(
         what=batch["what"],
@@ -115,13 +124,13 @@ def _batch(shop: Shop, batch: dict[str, Any], numbers: dict[str, int], now: floa
         woods=parse_woods(batch["woods"]),
         size=parse_piece_size(batch["size"]),
         code=batch["code"],
-        wanted_by=None if wanted is None else _morning(now + wanted * 24.0, shop.settings.zone),
+        wanted_by=None if wanted is None else _morning(now + wanted * 24.0, zone),
     )
     batches.begin_batch(shop, draft, begun)
     last = begun
     for event in events:
         # Steps keep their order and a few minutes between them, also when a night moved them together.
-        last = min(max(_by_day(now - event["ago"], shop.settings.zone), last + 0.1), now)
+        last = min(max(_by_day(now - event["ago"], zone), last + 0.1), now)
         _event(shop, batch["code"], event, numbers, last)
 
 
@@ -139,6 +148,13 @@ def _event(shop: Shop, code: str, event: dict[str, Any], numbers: dict[str, int]
             record.close(shop, code, at)
         case other:
             raise ValueError(f"data/demo/shop.toml: unknown event {other!r}")
+
+
+def _last(hour: float, evening: dt.time, zone: str) -> float:
+    """The last hour at which the clocks showed a time."""
+    local = at_zone(hour, zone)
+    then = local.set(hour=evening.hour, minute=evening.minute, second=0, microsecond=0)
+    return hour_of(then if then <= local else then.subtract(days=1))
 
 
 def _by_day(hour: float, zone: str) -> float:

@@ -10,6 +10,7 @@ import numpy.typing as npt
 from finishing.store.left_out import Rows
 from finishing.store.readings import readings_since
 from finishing.store.work import Reader
+from finishing.units import show_warmer
 
 NEAR_SECONDS, APART_C = 600, 5.0
 """Readings so near in time and further apart than this are hardly of one place. Our own choice: the air of a room that
@@ -56,7 +57,7 @@ class OnRecord:
 
 def differing_words(found: Differing, units: str, undo: str = "") -> str:
     """That a log disagrees with the record. undo: the way back, in words."""
-    most = f"{found.most_c * 1.8:.0f} °F" if units == "imperial" else f"{found.most_c:.0f} °C"
+    most = show_warmer(found.most_c, units)
     lie = "lies" if found.readings == 1 else "lie"
     return (
         f"{found.readings:,} of its readings {lie} within ten minutes of others there that differ by up to {most}: "

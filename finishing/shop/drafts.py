@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from enum import Enum
 
 from finishing.cure.cautions import Caution
 from finishing.cure.terms import Face, Release, Stage
@@ -30,16 +31,26 @@ class NewBatchDraft:
 
 @dataclass(frozen=True, slots=True)
 class BatchChange:
-    """What a plan goes by, changed. dated: the date is changed too, to none where wanted_by is None."""
+    """What a batch is, changed; None leaves a field as it is.
+
+    dated: the date is changed too, to none where wanted_by is None. sized: likewise the size.
+    """
 
     dated: bool = False
     wanted_by: float | None = None
     priority: int | None = None
+    what: str | None = None
+    pieces: int | None = None
+    sized: bool = False
+    size: Size | None = None
+    woods: tuple[tuple[str, float], ...] | None = None
+    schedule: str | None = None
+    note: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class StepDraft:
-    """A step that was done. at None: just now. coat: the number the maker named, to be checked against the step.
+    """A step that was done. at None: just now; typed: as the maker wrote the time, to be shown where it won't do.
 
     wiped_back False: finish was left on. can: number of the can it came from.
     """
@@ -52,6 +63,39 @@ class StepDraft:
     can: int | None = None
     note: str = ""
     maker: str = ""
+    typed: str = ""
+
+
+class Keep(Enum):
+    """What a correction leaves as it is, where None would mean "none"."""
+
+    KEEP = "keep"
+
+
+KEEP = Keep.KEEP
+
+
+@dataclass(frozen=True, slots=True)
+class CorrectDraft:
+    """What was otherwise than an entry (number) says. at None: the time was right; typed: as the maker wrote it.
+
+    amount_ml None: its own film. can None: from none. note: for a note its new words, else kept beside it.
+    """
+
+    code: str
+    number: int
+    at: float | None = None
+    typed: str = ""
+    amount_ml: float | Keep | None = KEEP
+    can: int | Keep | None = KEEP
+    wiped_back: bool | None = None
+    grit: int | None = None
+    face: Face | None = None
+    stage: Stage | None = None
+    finding: Finding | None = None
+    place: str = ""
+    maker: str = ""
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +107,7 @@ class AbradeDraft:
     grit: int | None = None
     at: float | None = None
     note: str = ""
+    typed: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +122,7 @@ class TestDraft:
     face: Face = Face.BOTH
     at: float | None = None
     note: str = ""
+    typed: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +132,7 @@ class ReleaseDraft:
     code: str
     release: Release
     at: float | None = None
+    typed: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,21 +36,41 @@ def parse_piece_size(text: str, units: str = "metric") -> Size:
 
 
 def parse_woods(text: str, field: str = "woods") -> tuple[tuple[str, float], ...]:
-    """Woods with their shares, from "maple, padauk 20%" (or 20): names, and shares 0..1, 0 where none is written."""
+    """Woods with their shares, from "maple, padauk 20%" (or 20, or 33,3): names, and shares 0..1.
+
+    0 where none is written: it has what is left. BadInput for a share of nothing, and where all have a share and these
+    don't come to 100 %, by more than they may be rounded.
+    """
     woods: list[tuple[str, float]] = []
-    for part in (p.strip() for p in text.split(",")):
+    for part in (p.strip() for p in _BETWEEN.split(text)):
         if not part:
             continue
-        match = re.fullmatch(r"(.*?)\s+(\d+(?:\.\d+)?)\s*%?", part)
-        name, share = (match[1], float(match[2])) if match else (part, 0.0)
-        if share > 100.0:
-            raise BadInput(field, part, "a share of no more than 100 %")
-        woods.append((name, share / 100.0))
+        match = _SHARE.fullmatch(part)
+        share = float(match[2].replace(",", ".")) if match else None
+        if share is not None and not 0.0 < share <= 100.0:
+            raise BadInput(field, part, "a share above 0 % and up to 100 %")
+        woods.append((part if match is None else match[1].strip(), 0.0 if share is None else share / 100.0))
     if not woods:
         raise BadInput(field, text, "one wood or more, with commas between, such as maple, padauk 20%")
-    if sum(share for _, share in woods) > 1.0 + 1e-9:
-        raise BadInput(field, text, "shares that come to no more than 100 %")
+    _whole(woods, text, field)
     return tuple(woods)
+
+
+_BETWEEN = re.compile(r",(?!(?<=\d,)\d)")
+"""A comma between woods, rather than within a number."""
+
+_SHARE = re.compile(r"(.*?(?:\s|[^\W\d]))([-+]?(?:\d+(?:[.,]\d+)?|[.,]\d+))\s*%?")
+
+
+def _whole(woods: list[tuple[str, float]], text: str, field: str) -> None:
+    """BadInput where shares don't make a whole. All of them may be off by what whole numbers of percent can't say."""
+    total = sum(share for _, share in woods)
+    if not all(share for _, share in woods):
+        if total >= 1.0 - 1e-9 and total:
+            raise BadInput(field, text, "shares that leave something for the wood without one")
+    elif abs(total - 1.0) > 0.005 * len(woods) + 1e-9:
+        what = "a share for the rest of the piece, or none for one wood" if total < 1.0 else "shares"
+        raise BadInput(field, text, f"{what}: these come to {100 * total:.4g} %, not 100 %")
 
 
 def parse_price(text: str, currency: str, field: str = "price of the can") -> float | None:

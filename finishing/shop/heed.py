@@ -7,7 +7,7 @@ from finishing.cure.fold import State
 from finishing.cure.terms import StepKind
 from finishing.shop import cans
 from finishing.shop.shop import Shop, Standing
-from finishing.shop.words import and_words, next_words, step_words
+from finishing.shop.words import and_words, next_words, short_time, step_words
 from finishing.units import show_duration, show_volume
 
 MANY, FEW = 3.0, 0.2
@@ -22,6 +22,15 @@ def before(batch: Standing, position: int, at: float, zone: str) -> str:
     return "; ".join(
         filter(None, (said, _stale_wipe(batch, position, at, "the wipe with solvent was {} ago: wipe again")))
     )
+
+
+def gap(batch: Standing, position: int, now: float, zone: str) -> str:
+    """That a coat belongs before one which is on record already; "" for any other."""
+    over = next((c for c in batch.fold.coats if c.step > position), None)
+    if over is None:
+        return ""
+    words = step_words(batch.batch.schedule, over.step)
+    return f"{words} is on record already: say when this was done, before {short_time(over.at, zone, now)}"
 
 
 def after(batch: Standing, position: int, at: float, zone: str) -> str:
@@ -71,7 +80,7 @@ def amount(shop: Shop, batch: Standing, position: int, used_ml: float | None, ca
     said = []
     area = batch.batch.area_m2(step.face)
     if area is not None:
-        first = batch.fold.last_coat(step.face.sides[0]) is None
+        first = not any(c.step < position and step.face.sides[0] in c.face.sides for c in batch.fold.coats)
         usual = amount_ml(batch.batch.finishes[step.finish].film, area, first=first)
         if not FEW * usual <= used_ml <= MANY * usual:
             times = f"{used_ml / usual:.2g} times" if used_ml > usual else f"{used_ml / usual:.0%} of"

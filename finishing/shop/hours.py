@@ -76,6 +76,10 @@ class WorkingHours:
         spans = self.spans(date)
         return f"{spans[0].start // 60 % 24:02d}:{spans[0].start % 60:02d}" if spans else MORNING
 
+    def morning(self, date: dt.date) -> str:
+        """What a day alone means: eight, or when its hours begin, where that is earlier. Wanted by a day is by then."""
+        return min(MORNING, self.begins(date))
+
     def stretches(self, start: float, end: float, zone: str) -> Iterator[tuple[float, float]]:
         """Worked stretches [hours since the epoch] between two hours, in order, cut at both ends.
 

@@ -21,7 +21,7 @@ from finishing.store import places as stored_places
 from finishing.store.left_out import Extent, Leaving, Rows, Word
 from finishing.store.places import PlaceRow
 from finishing.store.work import Reader, Writer
-from finishing.units import show_temperature
+from finishing.units import counted, show_temperature
 
 Progress = Callable[[int, int], None]
 """Told so many of all."""
@@ -209,7 +209,7 @@ def line_words(one: Line, zone: str, now: float) -> str:
 
 def count_words(readings: int) -> str:
     """How many."""
-    return "1 reading" if readings == 1 else f"{readings:,} readings"
+    return counted(readings, "reading")
 
 
 def span_words(found: Extent | Leaving, zone: str, now: float) -> str:

@@ -27,9 +27,12 @@ from finishing.store import readings as stored_readings
 from finishing.store.left_out import Rows, slices
 from finishing.store.places import PlaceRow
 from finishing.store.readings import LogImport
+from finishing.units import show_between
 
 Progress = Callable[[int, int], None]
 """Told so many of all."""
+
+UNDO = "readings leave-out undoes it"
 
 RUNS_FAST_HOURS = 48.0
 """So far ahead of now a logger's clock may run, or its zone be taken wrongly."""
@@ -44,7 +47,7 @@ def add_place(shop: Shop, name: str, usual: UsualDay, now: float, *, rack_pieces
         stored.set_usual(w, place_id, usual, now)
         w.commit()
     shop.forget()
-    return f"{name.strip()}: added, on a usual day {usual.low_c:.0f} to {usual.high_c:.0f} °C"
+    return f"{name.strip()}: added, on a usual day {show_between(usual.low_c, usual.high_c, shop.settings.units)}"
 
 
 def expect(shop: Shop, name: str, day: DayAhead, now: float) -> str:
@@ -56,7 +59,8 @@ def expect(shop: Shop, name: str, day: DayAhead, now: float) -> str:
         stored.expect(w, place.id, day, now)
         w.commit()
     shop.forget()
-    return f"{place.name}: {day.low_c:.0f} to {day.high_c:.0f} °C expected on {day.date.isoformat()}"
+    between = show_between(day.low_c, day.high_c, shop.settings.units)
+    return f"{place.name}: {between} expected on {day.date.isoformat()}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,27 +220,41 @@ def import_and_look(
 
 def old_words(done: Imported) -> str:
     """How many were there already, and how many stay out, to go on a sentence with; "" where all were new."""
-    old = f", {done.old:,} were there already" if done.old else ""
-    return old + (f", {done.left_out:,} were left out before and stay out" if done.left_out else "")
+
+    def was(number: int) -> str:
+        return f"{number:,} {'was' if number == 1 else 'were'}"
+
+    old = f", {was(done.old)} there already" if done.old else ""
+    stay = "stays" if done.left_out == 1 else "stay"
+    return old + (f", {was(done.left_out)} left out before and {stay} out" if done.left_out else "")
 
 
 def _rows(log: LogReading) -> Iterator[Rows]:
     return ((part.seconds, part.temperature_c, part.humidity_pct) for part in log.stretches())
 
 
-def add_reading(shop: Shop, name: str, second: int, temperature_c: float, humidity_pct: float) -> bool:
-    """Add one reading at an epoch second, humidity NaN where there is none.
-
-    False if that second has one already, or the same was left out.
-    """
+def add_reading(shop: Shop, name: str, second: int, temperature_c: float, humidity_pct: float) -> Imported:
+    """Add one reading at an epoch second, humidity NaN where there is none; not if that second has one already, or the
+    same was left out."""
     row = np.array([second]), np.array([temperature_c]), np.array([humidity_pct])
     with shop.store.write() as w:
         place = stored.by_name(w, name)
+        there = OnRecord(w, place.id, second, second)
         stays = StaysOut(w, place.id, second, second, [row])
-        new = 0 if stays.mask(row).any() else stored_readings.add_readings(w, place.id, *row)
+        out = bool(stays.mask(row).any())
+        if not out:
+            there.compare(row)
+        new = 0 if out else stored_readings.add_readings(w, place.id, *row)
         w.commit()
     shop.forget()
-    return new == 1
+    return Imported(place.name, 1, new, False, int(out), there.found)
+
+
+def add_and_look(shop: Shop, name: str, second: int, temperature_c: float, humidity_pct: float, now: float) -> Imported:
+    """As `add_reading`, and say which next steps it moves."""
+    before = next_steps.opens(shop, now)
+    done = add_reading(shop, name, second, temperature_c, humidity_pct)
+    return replace(done, moved=next_steps.moved(shop, before, now))
 
 
 def _digest(path: Path) -> str:

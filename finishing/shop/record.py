@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 from finishing.cure.coat import Coat
 from finishing.cure.progress import Progress
-from finishing.cure.schedule import Schedule
 from finishing.cure.terms import Face, Release, StepKind
 from finishing.cure.work import (
     AbradeEntry,
@@ -20,18 +19,22 @@ from finishing.cure.work import (
     TestEntry,
     VoidEntry,
     standing,
+    voided_by,
 )
 from finishing.errors import BadInput
-from finishing.shop import cans
+from finishing.shop import allowed, cans
 from finishing.shop import heed as heeding
 from finishing.shop.again import again
 from finishing.shop.clocks import clock_goes_on
 from finishing.shop.drafts import AbradeDraft, ReleaseDraft, StepDraft, TestDraft
+from finishing.shop.entry_words import entry_words as entry_words
+from finishing.shop.entry_words import words_of as words_of
 from finishing.shop.learning import changes as learning
 from finishing.shop.shop import Shop, Standing
-from finishing.shop.split import rejoin, split_words
+from finishing.shop.split import rejoin
 from finishing.shop.words import RELEASE_WORDS, next_words, short_time, step_words
 from finishing.store import entries
+from finishing.store.changes import settle
 from finishing.store.kinds import NoteEntry, SplitEntry
 from finishing.units import show_duration
 
@@ -39,9 +42,6 @@ LONGEST_NOTE = 10_000
 
 A_MOMENT = 1.0 / 60.0
 """Hours by which benches that record at once may differ: a minute."""
-
-
-BOTH_ANEW = "; to put one in before it, void it and those after, then record them anew"
 
 
 def record_step(shop: Shop, draft: StepDraft, now: float) -> str:
@@ -64,18 +64,33 @@ def _record_at(shop: Shop, draft: StepDraft, position: int, now: float) -> str:
     batch = _open(shop, draft.code, now)
     step, at = batch.batch.schedule.steps[position], _at(batch, draft.at, now)
     entry: Entry
+    before = _ahead_line(batch.progress(now), now, shop.settings.zone) if allowed.fills_gap(batch, position) else None
     if step.kind is StepKind.COAT:
-        entry, can = _coat(shop, batch, position, draft, at)
+        entry, can = _coat(shop, batch, position, draft, at, now)
     else:
-        _check_step(batch, position, at)
+        allowed.check_step(batch, position, at)
+        _check_time(shop, batch, position, draft, at, now)
         if draft.amount_ml is not None:
             raise BadInput("amount", draft.amount_ml, "an amount on a coat and on no other step")
-        can = None if draft.can is None else cans.checked(shop, draft.can, step.finish)
+        can = None if draft.can is None else cans.checked(shop, draft.can, step.finish, at)
         abrades = step.kind is StepKind.ABRADE
         entry = AbradeEntry(0, at, step.face, step.grit, position) if abrades else StepEntry(0, at, position)
     odd = heeding.amount(shop, batch, position, draft.amount_ml, can)
     _write(shop, batch, [entry, *maybe_note(draft.note, at)], now, maker=draft.maker, can_id=can)
-    return f"{draft.code}: {step_words(batch.batch.schedule, position)}, on record{f'. {odd}' if odd else ''}"
+    said = f"{draft.code}: {step_words(batch.batch.schedule, position)}, on record"
+    moved = "" if before is None else f"; {moves(shop, draft.code, before, now)}"
+    return f"{said}{moved}{f'. {odd}' if odd else ''}"
+
+
+def moves(shop: Shop, code: str, before: str, now: float) -> str:
+    """What has moved since a batch's next step was told (`ahead_words`)."""
+    after = ahead_words(shop, code, now)
+    return "changes nothing ahead" if after == before else f"was: {before}; now: {after}"
+
+
+def ahead_words(shop: Shop, code: str, now: float) -> str:
+    """What comes next for a batch, or for one with no step left, when it may be packed and used."""
+    return _ahead_line(shop.standing(code, now).progress(now), now, shop.settings.zone)
 
 
 def ready_coat(shop: Shop, draft: StepDraft, now: float) -> tuple[Standing, CoatEntry, int | None]:
@@ -85,18 +100,27 @@ def ready_coat(shop: Shop, draft: StepDraft, now: float) -> tuple[Standing, Coat
     step = batch.batch.schedule.steps[position]
     if step.kind is not StepKind.COAT:
         raise BadInput("step", step_words(batch.batch.schedule, position), "a coat")
-    return batch, *_coat(shop, batch, position, draft, _at(batch, draft.at, now))
+    return batch, *_coat(shop, batch, position, draft, _at(batch, draft.at, now), now)
 
 
-def _coat(shop: Shop, batch: Standing, position: int, draft: StepDraft, at: float) -> tuple[CoatEntry, int | None]:
+def _coat(
+    shop: Shop, batch: Standing, position: int, draft: StepDraft, at: float, now: float
+) -> tuple[CoatEntry, int | None]:
     """The entry of a coat and its can. BadInput where it can't have gone on so."""
-    _check_coat(batch, position, at)
-    _check_left_on(batch, position, draft)
+    allowed.check_coat(batch, position)
+    _check_time(shop, batch, position, draft, at, now)
+    allowed.check_left_on(batch, position, draft)
     if draft.amount_ml is not None and not 0.0 < draft.amount_ml < float("inf"):
         raise BadInput("amount", draft.amount_ml, "an amount above 0 mL")
     finish = batch.batch.schedule.steps[position].finish
-    can = None if draft.can is None else cans.checked(shop, draft.can, finish)
+    can = None if draft.can is None else cans.checked(shop, draft.can, finish, at)
     return CoatEntry(0, at, position, draft.amount_ml, draft.wiped_back), can
+
+
+def _check_time(shop: Shop, batch: Standing, position: int, draft: StepDraft, at: float, now: float) -> None:
+    zone = shop.settings.zone
+    shown = allowed.as_typed(draft.typed, draft.at, zone)
+    allowed.check_time(batch.batch.schedule, allowed.laid(batch), position, at, shown, zone, now)
 
 
 def _position(batch: Standing, draft: StepDraft, now: float) -> int:
@@ -112,45 +136,6 @@ def _position(batch: Standing, draft: StepDraft, now: float) -> int:
     return following.position
 
 
-def _check_coat(batch: Standing, position: int, at: float) -> None:
-    """No coat twice, and none before the one below it."""
-    schedule = batch.batch.schedule
-    laid = {coat.step: coat.at for coat in batch.fold.coats}
-    words = step_words(schedule, position)
-    if position in laid:
-        raise BadInput("coat", words, "a coat that is not on record yet; void the entry if it was wrong")
-    _check_below(batch, position, "coat")
-    if any(step > position for step in laid):
-        raise BadInput("coat", words, f"the next coat: a later one is on record already{BOTH_ANEW}")
-    if any(hour > at for hour in laid.values()):
-        raise BadInput("coat", words, "a time after the coat below it")
-
-
-def _check_step(batch: Standing, position: int, at: float) -> None:
-    """No step twice but a wipe with solvent gone stale, and none that rests on a coat which is not on."""
-    if position in batch.fold.done and position != batch.fold.wipe_again(at):
-        words = step_words(batch.batch.schedule, position)
-        raise BadInput("step", words, "a step that is not on record yet; void the entry if it was wrong")
-    _check_below(batch, position, "step")
-
-
-def _check_left_on(batch: Standing, position: int, draft: StepDraft) -> None:
-    """Only what is to be wiped off can be left on."""
-    schedule = batch.batch.schedule
-    after = next((step for step in schedule.steps[position + 1 :] if step.kind is not StepKind.SOAK), None)
-    if not draft.wiped_back and (after is None or after.kind is not StepKind.WIPE):
-        raise BadInput("not wiped", step_words(schedule, position), "a coat that its schedule wipes off")
-
-
-def _check_below(batch: Standing, position: int, field: str) -> None:
-    schedule = batch.batch.schedule
-    laid = {coat.step for coat in batch.fold.coats}
-    below = [i for i in schedule.coat_steps if i < position and i not in laid]
-    if below:
-        words = step_words(schedule, position)
-        raise BadInput(field, words, f"{step_words(schedule, below[0])} first: it is not on record")
-
-
 def coat_position(shop: Shop, code: str, number: int | None, face: Face | None, now: float) -> int:
     """Position of a coat step by its number and face; without a number the next one. BadInput if there is none."""
     batch = shop.standing(code, now)
@@ -161,7 +146,7 @@ def coat_position(shop: Shop, code: str, number: int | None, face: Face | None, 
         if wanted and (face is None or schedule.steps[i].face is face):
             return i
     if number is not None and number <= schedule.coats:
-        raise BadInput("coat", number, "a coat that is not on record yet; void the entry if it was wrong")
+        raise BadInput("coat", number, f"a coat {allowed.NOT_YET}")
     raise BadInput("coat", number if number is not None else code, f"one of the {schedule.coats} coats of its schedule")
 
 
@@ -174,6 +159,7 @@ def abrade(shop: Shop, draft: AbradeDraft, now: float) -> str:
     if not batch.fold.coats:
         raise BadInput("abrade", draft.code, "a batch with a coat on it")
     at = _at(batch, draft.at, now)
+    _after_coat(shop, batch, draft, at, now)
     _write(shop, batch, [AbradeEntry(0, at, draft.face, grit, step), *maybe_note(draft.note, at)], now)
     return f"{draft.code}: abraded{f' P{grit}' if grit else ''}, on record"
 
@@ -186,11 +172,10 @@ def touch_test(shop: Shop, draft: TestDraft, now: float) -> str:
 def _touched(shop: Shop, draft: TestDraft, now: float) -> str:
     batch = _open(shop, draft.code, now)
     before = _ahead_line(batch.progress(now), now, shop.settings.zone)
-    finish = _felt(batch, draft, _at(batch, draft.at, now)).finish
+    finish = _felt(shop, batch, draft, _at(batch, draft.at, now), now).finish
     was = learning.before(shop, finish, now)
     note_test(shop, draft, now)
-    after = _ahead_line(shop.standing(draft.code, now).progress(now), now, shop.settings.zone)
-    changed = "changes nothing ahead" if after == before else f"was: {before}; now: {after}"
+    changed = moves(shop, draft.code, before, now)
     taught = learning.changes(shop, finish, draft.code, was, now)
     said = f"{draft.code}: {draft.finding.value} for {draft.stage.words}, on record; {changed}"
     return f"{said}. {taught}" if taught else said
@@ -200,17 +185,32 @@ def note_test(shop: Shop, draft: TestDraft, now: float) -> None:
     """Record a touch test, without working out what it changed. BadInput where no coat lies."""
     batch = _open(shop, draft.code, now)
     at = _at(batch, draft.at, now)
-    _felt(batch, draft, at)
+    _felt(shop, batch, draft, at, now)
     entry = TestEntry(0, at, draft.stage, draft.finding, draft.face)
     _write(shop, batch, [entry, *maybe_note(draft.note, at)], now)
 
 
-def _felt(batch: Standing, draft: TestDraft, at: float) -> Coat:
+def _felt(shop: Shop, batch: Standing, draft: TestDraft, at: float, now: float) -> Coat:
     """The coat under the finger."""
+    _after_coat(shop, batch, draft, at, now)
     coats = [c for c in batch.fold.coats if c.at <= at and set(c.face.sides) & set(draft.face.sides)]
     if not coats:
         raise BadInput("test", draft.code, "a batch with a coat on the face that was tested")
     return coats[-1]
+
+
+def _after_coat(
+    shop: Shop,
+    batch: Standing,
+    draft: AbradeDraft | TestDraft | ReleaseDraft,
+    at: float,
+    now: float,
+    *,
+    last: bool = False,
+) -> None:
+    zone = shop.settings.zone
+    shown = allowed.as_typed(draft.typed, draft.at, zone)
+    allowed.after_coat(batch.batch.schedule, allowed.laid(batch), at, shown, zone, now, last=last)
 
 
 def next_line(p: Progress, now: float, zone: str) -> str:
@@ -246,7 +246,9 @@ def release(shop: Shop, draft: ReleaseDraft, now: float) -> str:
         batch.batch.schedule.steps[i].kind is StepKind.COAT for i in batch.fold.remaining_hands
     ):
         raise BadInput("release", draft.release.value, "a batch whose last coat is on")
-    _write(shop, batch, [ReleaseEntry(0, _at(batch, draft.at, now), draft.release)], now)
+    at = _at(batch, draft.at, now)
+    _after_coat(shop, batch, draft, at, now, last=True)
+    _write(shop, batch, [ReleaseEntry(0, at, draft.release)], now)
     early = not batch.progress(now).may(draft.release)
     said = ", before its time: the finger that tested it knows best" if early else ""
     return f"{draft.code}: released to {draft.release.value}{said}, on record"
@@ -279,55 +281,44 @@ def void(shop: Shop, code: str, number: int, now: float) -> str:
     if isinstance(entry, SplitEntry):
         return rejoin(shop, code, number, now)
     words = entry_words(batch, entry)
-    _write(shop, batch, [VoidEntry(0, now, number)], now)
+    voiding = [VoidEntry(0, now, number)]
+    allowed.check_voids(batch, voiding)
+    _write(shop, batch, voiding, now)
     return f"{code}: void, {words}"
 
 
 def undo(shop: Shop, code: str, now: float) -> str:
-    """Void the newest entry that holds."""
+    """Void the newest entry that holds; of a correction, what it took the place of holds again."""
     newest = undoable(shop.standing(code, now))
     if newest is None:
         raise BadInput("undo", code, "a batch with an entry to undo")
-    return void(shop, code, newest.number, now)
+    return take_back(shop, code, newest.number, now)
+
+
+def take_back(shop: Shop, code: str, number: int, now: float) -> str:
+    """Undo an entry, which need not be the newest any more."""
+    batch = shop.standing(code, now)
+    entry, correction = next((e for e in standing(batch.entries) if e.number == number), None), None
+    if entry is not None:
+        correction = correction_by(batch, number)
+    if entry is None or correction is None:
+        return void(shop, code, number, now)
+    voiding = [VoidEntry(0, now, number), VoidEntry(0, now, correction.number)]
+    allowed.check_voids(batch, voiding)
+    _write(shop, batch, voiding, now)
+    return f"{code}: void, {entry_words(batch, entry)}; entry {correction.voids} holds again"
+
+
+def correction_by(batch: Standing, number: int) -> VoidEntry | None:
+    """The void that put an entry in the place of another, if it was so and holds."""
+    dead = voided_by(batch.entries)
+    voids = (e for e in batch.entries if isinstance(e, VoidEntry) and e.instead == number)
+    return next((e for e in voids if e.number not in dead), None)
 
 
 def undoable(batch: Standing) -> Entry | None:
     """The newest entry that holds, which an undo would void."""
     return max(standing(batch.entries), key=lambda e: e.number, default=None)
-
-
-def entry_words(batch: Standing, entry: Entry) -> str:
-    """An entry in a few words."""
-    return words_of(batch.batch.schedule, entry)
-
-
-def words_of(schedule: Schedule, entry: Entry) -> str:
-    """An entry in a few words, by the schedule of its batch."""
-    match entry:
-        case CoatEntry(step=step, amount_ml=amount):
-            return step_words(schedule, step) + (f", {amount:.0f} mL" if amount else "")
-        case StepEntry(step=step):
-            return step_words(schedule, step)
-        case AbradeEntry(grit=grit):
-            return f"abraded P{grit}" if grit else "abraded"
-        case TestEntry(stage=stage, finding=finding):
-            return f"touch test: {finding.value} for {stage.words}"
-        case MoveEntry(place=place):
-            return f"moved to {place}"
-        case ReleaseEntry(release=what):
-            return f"released to {what.value}"
-        case HoldEntry(on=on):
-            return "on hold" if on else "off hold"
-        case CloseEntry():
-            return "closed"
-        case VoidEntry(voids=voids):
-            return f"voided entry {voids}"
-        case NoteEntry(text=text):
-            return f"note: {text}"
-        case SplitEntry():
-            return split_words(entry)
-        case _:
-            return type(entry).__name__
 
 
 def _open(shop: Shop, code: str, now: float) -> Standing:
@@ -338,8 +329,8 @@ def _open(shop: Shop, code: str, now: float) -> Standing:
 
 
 def _at(batch: Standing, at: float | None, now: float) -> float:
-    """When it happened: not ahead of now, and not before what its steps rest on."""
-    when = now if at is None else at
+    """When it happened: not ahead of now."""
+    when = now if at is None else allowed.as_kept(at)
     if when > now:
         raise BadInput("time", f"{show_duration(when - now)} ahead", "a time that has passed")
     if at is None:
@@ -347,8 +338,6 @@ def _at(batch: Standing, at: float | None, now: float) -> float:
         # Another bench may have put a coat on record in the moment since this one looked at its clock.
         last = max((coat.at for coat in batch.fold.coats), default=when)
         when = last if when < last <= when + A_MOMENT else when
-    if batch.fold.coats and when < batch.fold.coats[0].at:
-        raise BadInput("time", f"{show_duration(now - when)} ago", f"a time after the batch's first coat{BOTH_ANEW}")
     return when
 
 
@@ -365,10 +354,13 @@ def _write(
     """All entries in one transaction, refused if somebody else recorded something since we looked."""
     expect: int | None = batch.row.last_number
     with shop.store.write() as w:
+        voids = []
         for entry in new:
             can = can_id if isinstance(entry, CoatEntry) else None
             who = maker or shop.settings.maker
-            entries.add(w, batch.row.id, entry, recorded_at=now, maker=who, can_id=can, expect_last=expect)
+            number = entries.add(w, batch.row.id, entry, recorded_at=now, maker=who, can_id=can, expect_last=expect)
             expect = None
+            voids += [VoidEntry(number, entry.at, entry.voids)] if isinstance(entry, VoidEntry) else []
+        settle(w, batch.row.code, batch.entries, voids)
         w.commit()
     shop.forget()

@@ -8,7 +8,7 @@ from finishing.cure.air import Air
 from finishing.cure.outlook import DayAhead, UsualDay
 from finishing.cure.progress import Progress
 from finishing.cure.terms import Release
-from finishing.cure.work import VoidEntry
+from finishing.cure.work import VoidEntry, voided_by
 from finishing.shop.bench import Row
 from finishing.shop.cans import CanSheet
 from finishing.shop.places import PlaceSheet, Reading
@@ -100,7 +100,7 @@ def _step_view(p: Progress, position: int, zone: str) -> View:
 
 def record_view(standing: Standing, record: Sequence[Recorded], zone: str) -> list[View]:
     """Entries in the order they were written down, the voided among them."""
-    dead = voided(standing)
+    dead, instead = voided(standing), corrected(standing)
     return [
         {
             "number": recorded.entry.number,
@@ -111,18 +111,20 @@ def record_view(standing: Standing, record: Sequence[Recorded], zone: str) -> li
             "maker": recorded.maker or None,
             "can": recorded.can_id,
             "voided_by": dead.get(recorded.entry.number),
+            "replaced_by": instead.get(recorded.entry.number) if recorded.entry.number in dead else None,
         }
         for recorded in record
     ]
 
 
 def voided(standing: Standing) -> dict[int, int]:
-    """Number of each entry that does not hold, and of the entry that voids it. Later voids are read first."""
-    dead: dict[int, int] = {}
-    for entry in sorted(standing.entries, key=lambda e: e.number, reverse=True):
-        if isinstance(entry, VoidEntry) and entry.number not in dead:
-            dead.setdefault(entry.voids, entry.number)
-    return dead
+    """Number of each entry that does not hold, and of the entry that voids it."""
+    return voided_by(standing.entries)
+
+
+def corrected(standing: Standing) -> dict[int, int]:
+    """Number of each entry that a correction put another in the place of, and of that other."""
+    return {e.voids: e.instead for e in standing.entries if isinstance(e, VoidEntry) and e.instead is not None}
 
 
 def place_view(found: PlaceSheet, zone: str) -> View:

@@ -11,7 +11,7 @@ from typing import Self
 from finishing.cure.climate import PlaceAir
 from finishing.cure.coat import ShopFactor
 from finishing.cure.fold import Fold
-from finishing.cure.forecast import Forecast, forecast
+from finishing.cure.forecast import Forecast, Hands, forecast
 from finishing.cure.learn import Learned
 from finishing.cure.progress import Progress, folded, read
 from finishing.cure.work import Batch, Entry
@@ -21,6 +21,7 @@ from finishing.shop import beside, climate
 from finishing.shop.bench import Bench, lay_out
 from finishing.shop.frozen import thaw_all
 from finishing.shop.learning.teacher import Look, Teacher
+from finishing.shop.promise import Promise, Promises
 from finishing.shop.settings import Settings, settings_from
 from finishing.shop.words import next_why
 from finishing.store import batches as stored
@@ -57,10 +58,10 @@ class Standing:
         """How it stands at an hour."""
         return read(self.fold, now)
 
-    def ahead(self, now: float) -> Forecast:
-        """Every step left at its earliest."""
+    def ahead(self, now: float, hands: Hands | None = None) -> Forecast:
+        """Every step left at its earliest. hands: when there are any, None for at any hour."""
         fold = self.fold
-        return forecast(self.batch, self.entries, fold.climate, fold.shop, now, level=fold.level)
+        return forecast(self.batch, self.entries, fold.climate, fold.shop, now, level=fold.level, hands=hands)
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +105,7 @@ class Shop:
         self._again = False
         self._airs = climate.Airs()
         self._teacher = Teacher(store)
+        self._promises = Promises()
         self._known: Mapping[str, Standing] = {}
         self._seen: stored.Known | None = None
 
@@ -236,7 +238,13 @@ class Shop:
         """The bench as of an hour; or as of an hour ahead (then), if nothing is recorded until then."""
         rack, hour = self.rack(now), now if then is None else then
         standings = [(s.row.what, s.progress(hour)) for s in rack.standings.values()]
-        return lay_out(standings, hour, rack.settings.zone, now)
+        promises = self._promises.of(rack.standings, [p for _, p in standings], rack.settings)
+        return lay_out(standings, hour, rack.settings.zone, now, promises)
+
+    def promise(self, code: str, now: float) -> Promise | None:
+        """Whether a batch makes the date it is wanted by; None where it has none, or is closed."""
+        standing = self.standing(code, now)
+        return self._promises.of({code: standing}, [standing.progress(now)], self.settings).get(code)
 
     def reasons(self, code: str, now: float) -> list[str]:
         """Why a batch's next step comes when it does."""

@@ -9,7 +9,7 @@ from finishing.cure.film import amount_ml
 from finishing.cure.terms import Hazard
 from finishing.shop import cans
 from finishing.shop.drafts import StepDraft, Suggestion
-from finishing.shop.heed import before
+from finishing.shop.heed import before, gap
 from finishing.shop.passes import pass_words
 from finishing.shop.record import coming
 from finishing.shop.shop import Shop, Standing
@@ -28,9 +28,13 @@ def suggest(shop: Shop, code: str, position: int | None, now: float) -> Suggesti
         return Suggestion(draft, words, pieces, False, heed=before(batch, at, now, shop.settings.zone))
     finish = batch.batch.finishes[step.finish]
     area = batch.batch.area_m2(step.face)
-    first = batch.fold.last_coat(step.face.sides[0]) is None
+    first = not any(c.step < at and step.face.sides[0] in c.face.sides for c in batch.fold.coats)
     amount = None if area is None else amount_ml(finish.film, area, first=first)
-    heed = (before(batch, at, now, shop.settings.zone), cans.short_words(shop, finish.name, amount))
+    heed = (
+        gap(batch, at, now, shop.settings.zone),
+        before(batch, at, now, shop.settings.zone),
+        cans.short_words(shop, finish.name, amount),
+    )
     return Suggestion(
         draft,
         words,

@@ -13,6 +13,7 @@ from finishing.cure.fold import Next
 from finishing.cure.progress import Progress
 from finishing.cure.terms import ClockName, Release, Stage, StepKind
 from finishing.shop.bench import Bench, Group, Row
+from finishing.shop.promise import Promise
 from finishing.shop.whatif import Answer
 from finishing.shop.words import step_words
 
@@ -141,6 +142,13 @@ def next_view(p: Progress, following: Next | None, zone: str) -> View | None:
     }
 
 
+def promise_view(promise: Promise | None, zone: str) -> View | None:
+    """Whether a batch makes its date; None where it has none."""
+    if promise is None:
+        return None
+    return {"pack": when(promise.packed, zone), "late_days": promise.late_days, "words": promise.stands()}
+
+
 def row_view(row: Row, zone: str) -> View:
     """One batch on the bench."""
     p = row.progress
@@ -152,6 +160,7 @@ def row_view(row: Row, zone: str) -> View:
         "schedule": p.batch.schedule.name,
         "place": p.place,
         "wanted_by": when(p.batch.wanted_by, zone),
+        "promise": promise_view(row.promise, zone),
         "do": row.do,
         "stands": row.stands,
         "held": p.held,

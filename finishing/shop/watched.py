@@ -7,8 +7,11 @@ from pathlib import Path
 
 from finishing.errors import BadInput, FinishingError, StoreTrouble
 from finishing.exchange.readings import read_log
-from finishing.shop.places import import_log
+from finishing.shop.differing import differing_words
+from finishing.shop.next_steps import moved_words
+from finishing.shop.places import UNDO, Imported, import_and_look, old_words
 from finishing.shop.shop import Shop
+from finishing.units import counted
 
 ENDINGS = frozenset({".csv", ".txt", ".tsv"})
 
@@ -51,7 +54,7 @@ class Watched:
 
 
 def take_in(shop: Shop, watched: Watched, place: str, zone: str, now: float) -> list[tuple[str, bool]]:
-    """Read in what is whole. A line for each file, and whether it went well.
+    """Read in what is whole. Lines for each file: what it moves, where it differs; and whether it went well.
 
     A file that can't be understood is left until it changes; one that the database could not take is tried again.
     """
@@ -59,14 +62,22 @@ def take_in(shop: Shop, watched: Watched, place: str, zone: str, now: float) -> 
     for path in watched.whole():
         try:
             log = read_log(path, zone=zone)
-            found = import_log(shop, place, path, log, now)
+            found = import_and_look(shop, place, path, log, now)
         except StoreTrouble as trouble:
             said.append((f"{path.name}: not read in yet: {trouble}", False))
             continue
         except FinishingError as trouble:
             said.append((f"{path.name}: not read in: {trouble}", False))
         else:
-            stay = f", {found.left_out:,} left out before stay out" if found.left_out else ""
-            said.append((f"{path.name}: {found.added:,} new readings of {found.rows:,} for {found.place}{stay}", True))
+            said += [(words, True) for words in _words(shop, path, found, now)]
         watched.done(path)
     return said
+
+
+def _words(shop: Shop, path: Path, found: Imported, now: float) -> list[str]:
+    settings = shop.settings
+    moved = moved_words(found.moved or (), settings.zone, now)
+    words = [f"{path.name}: {found.place}: {counted(found.added, 'reading')} added{old_words(found)}{moved}"]
+    if found.differing is not None:
+        words.append(f"! {path.name}: {differing_words(found.differing, settings.units, UNDO)}")
+    return words

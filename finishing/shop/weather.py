@@ -16,7 +16,8 @@ from finishing.cure.climate import Gap, PlaceAir
 from finishing.cure.coat import Coat
 from finishing.cure.finish import Finish
 from finishing.cure.outlook import FIT_DAYS, LOW_AT, DayAhead, UsualDay
-from finishing.cure.rates import TOO_COLD, TOO_DAMP, RateLaw, standstill
+from finishing.cure.rates import TOO_COLD, TOO_DAMP, RateLaw
+from finishing.cure.still import stretches
 from finishing.cure.terms import ClockName
 from finishing.exchange.readings import LogReading
 from finishing.shop import left_out, next_steps, places
@@ -31,9 +32,6 @@ Array = npt.NDArray[np.float64]
 
 AHEAD_HOURS = 48.0
 """Standing still is looked for so far ahead: two nights."""
-
-STEP_HOURS = 1 / 12
-"""It is looked for every five minutes, finer than an outlook is worth."""
 
 SAMPLES = 480
 
@@ -148,14 +146,9 @@ def _hardens(coat: Coat, now: float) -> bool:
 
 
 def _still(finish: Finish, codes: tuple[str, ...], air: PlaceAir, now: float, ahead: float) -> Still:
-    hours = np.arange(now, now + ahead, STEP_HOURS)
-    t = np.interp(hours, air.series.hours, air.series.temperature_c)
-    h = np.interp(hours, air.series.hours, air.series.humidity_pct)
-    why = standstill(RateLaw.of(finish, ClockName.CURE), t, h)
-    edges = np.diff((why > 0).astype(np.int8), prepend=0, append=0)
-    stretches = zip(np.flatnonzero(edges > 0), np.flatnonzero(edges < 0), strict=True)
-    spans = tuple((float(now + a * STEP_HOURS), float(now + b * STEP_HOURS)) for a, b in stretches)
-    return Still(finish, codes, int(np.bitwise_or.reduce(why)), spans, float(t.min()))
+    window = air.window(now, now + ahead)
+    spans, why = stretches(RateLaw.of(finish, ClockName.CURE), window)
+    return Still(finish, codes, why, spans, float(window.temperature_c.min()))
 
 
 def still_words(still: Still, units: str, zone: str, now: float) -> str:

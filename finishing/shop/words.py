@@ -70,8 +70,13 @@ def short_time(hour: float, zone: str, now: float, *, narrow: bool = False) -> s
         return f"yesterday {local.format('HH:mm')}"
     if 0 < days <= COMING:
         return local.format("ddd HH:mm")
-    near = NEAR if local.year == today.year else NEW_YEAR
-    return local.format("D MMM HH:mm" if abs(days) <= near else "D MMM YYYY")
+    return local.format("D MMM YYYY" if with_year(hour, zone, now) else "D MMM HH:mm")
+
+
+def with_year(hour: float, zone: str, now: float) -> bool:
+    """Whether a date needs its year said: one of another year, but for the weeks about New Year, or far away."""
+    local, today = at_zone(hour, zone), at_zone(now, zone)
+    return abs((local.date() - today.date()).days) > (NEAR if local.year == today.year else NEW_YEAR)
 
 
 def short_stretch(first: float, last: float, zone: str, now: float) -> str:
@@ -83,6 +88,13 @@ def short_stretch(first: float, last: float, zone: str, now: float) -> str:
     elif ends == at_zone(now, zone).date():
         said = f"today {said}"
     return f"{short_time(first, zone, now)} to {said}"
+
+
+def date_words(packed: float | None, late_days: int) -> str:
+    """How a batch stands to the date it is wanted by: "in time", "2 days late", "no date"."""
+    if packed is None:
+        return "no date"
+    return f"{late_days} day{'' if late_days == 1 else 's'} late" if late_days else "in time"
 
 
 def unrecorded_words(p: Progress, state: StepState, zone: str) -> str:

@@ -114,6 +114,13 @@ def on_shelf(r: Reader) -> tuple[CanRow, ...]:
     return tuple(read(row) for row in r.connection.execute(query))
 
 
+def emptied_of(r: Reader, finish: str) -> tuple[CanRow, ...]:
+    """The cans of a finish that are emptied, the last first."""
+    fits = (CAN.c.finish == finish, CAN.c.emptied_at.is_not(None))
+    query = select(*COLUMNS).where(*fits).order_by(CAN.c.emptied_at.desc(), CAN.c.id.desc())
+    return tuple(read(row) for row in r.connection.execute(query))
+
+
 def by_id(r: Reader, can_id: int) -> CanRow:
     """One can, emptied or not. BadInput for an unknown one."""
     row = r.connection.execute(select(*COLUMNS).where(CAN.c.id == can_id)).one_or_none()

@@ -26,10 +26,13 @@ from finishing.errors import StoreTrouble
 
 COAT, STEP, ABRADE, TEST, MOVE = "coat", "step", "abrade", "test", "move"
 RELEASE, HOLD, CLOSE, VOID = "release", "hold", "close", "void"
-NOTE, SPLIT = "note", "split"
+NOTE, SPLIT, CHANGE = "note", "split", "change"
 
 MINUTES = "minutes_each"
 """Key of the hands-on minutes a piece, in the body of a coat or step that was timed."""
+
+INSTEAD = "instead"
+"""Key of the number of the entry that holds in place of the voided one, in the body of a void that corrects."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +48,14 @@ class SplitEntry(Entry):
 
     to: str
     pieces: int
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeEntry(Entry):
+    """What the batch itself is was put otherwise: the fields that changed as they were, and as they are (`changes`)."""
+
+    was: dict[str, Any]
+    now: dict[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,8 +80,8 @@ def columns_of(entry: Entry) -> Columns:
             return Columns(ABRADE, {"face": face.value, "grit": grit}, step=abraded)
         case TestEntry(stage=stage, finding=finding, face=face):
             return Columns(TEST, {"stage": stage.value, "finding": finding.value, "face": face.value})
-        case VoidEntry(voids=voids):
-            return Columns(VOID, {}, voids=voids)
+        case VoidEntry(voids=voids, instead=instead):
+            return Columns(VOID, {} if instead is None else {INSTEAD: instead}, voids=voids)
         case _:
             return _of_the_batch(entry)
 
@@ -94,6 +105,8 @@ def _of_the_batch(entry: Entry) -> Columns:
             return Columns(NOTE, {"text": text})
         case SplitEntry(to=to, pieces=pieces):
             return Columns(SPLIT, {"to": to, "pieces": pieces})
+        case ChangeEntry(was=was, now=now):
+            return Columns(CHANGE, {"was": was, "now": now})
         case _:
             raise TypeError(f"no kind of entry: {type(entry).__name__}")
 
@@ -118,7 +131,7 @@ def _entry(number: int, at: float, columns: Columns, body: dict[str, Any]) -> En
         case "test":
             return TestEntry(number, at, Stage(body["stage"]), Finding(body["finding"]), Face(body["face"]))
         case "void" if columns.voids is not None:
-            return VoidEntry(number, at, columns.voids)
+            return VoidEntry(number, at, columns.voids, body.get(INSTEAD))
         case "move":
             return MoveEntry(number, at, body["place"])
         case "release":
@@ -131,5 +144,7 @@ def _entry(number: int, at: float, columns: Columns, body: dict[str, Any]) -> En
             return NoteEntry(number, at, body["text"])
         case "split":
             return SplitEntry(number, at, body["to"], body["pieces"])
+        case "change":
+            return ChangeEntry(number, at, body["was"], body["now"])
         case _:
             raise ValueError("unknown kind")

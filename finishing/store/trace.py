@@ -11,6 +11,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
+from operator import itemgetter
 from typing import Any, NamedTuple
 
 from sqlalchemy import bindparam, false, func, literal, or_, select, union_all
@@ -117,12 +118,11 @@ Names = Sequence[str | int]
 
 
 class _Statements(NamedTuple):
-    """What is asked of some lots or cans: the cans; their coats; the batches those are on; and what was written of
-    these batches that may change where they are."""
+    """What is asked of some lots or cans: the cans; their coats, each with its batch; and what was written of these
+    batches that may change where they are."""
 
     cans: Bare
     coats: Bare
-    batches: Bare
     since: Bare
 
 
@@ -130,31 +130,27 @@ class _Statements(NamedTuple):
 def _statements(column: str, names: int) -> _Statements:
     named = or_(*(CAN.c[column] == bindparam(f"name{n}") for n in range(names)))
     meant = select(CAN.c.id).where(named)
-    reached_by = select(ENTRY.c.batch_id).where(ENTRY.c.can_id.in_(meant))
+    # a can's number needs no look at the can
+    numbered = or_(*(ENTRY.c.can_id == bindparam(f"name{n}") for n in range(names)))
+    from_them = numbered if column == "id" else ENTRY.c.can_id.in_(meant)
     # Only a coat has a can. Asked for by its kind as well, SQLite would go through all coats there are.
     coats = (
         select(
             ENTRY.c.batch_id, ENTRY.c.can_id, ENTRY.c.id, ENTRY.c.at, ENTRY.c.step, ENTRY.c.amount_ml, ENTRY.c.maker,
+            BATCH.c.code, BATCH.c.what, BATCH.c.pieces, PLACE.c.name, BATCH.c.held, BATCH.c.closed_at,
         )
-        .where(ENTRY.c.can_id.in_(meant))
-        .order_by(ENTRY.c.id)
-    )  # fmt: skip
-    batches = (
-        select(
-            BATCH.c.id, BATCH.c.code, BATCH.c.what, BATCH.c.pieces, BATCH.c.held, BATCH.c.closed_at, PLACE.c.name
-        )
+        .join(BATCH, BATCH.c.id == ENTRY.c.batch_id)
         .join(PLACE, PLACE.c.id == BATCH.c.place_id)
-        .where(BATCH.c.id.in_(reached_by))
-        .order_by(BATCH.c.id)
+        .where(from_them)
     )  # fmt: skip
     kinds = or_(*(ENTRY.c.kind == kind for kind in (VOID, MOVE, RELEASE)))
     since = (
-        select(ENTRY.c.batch_id, ENTRY.c.id, ENTRY.c.kind, ENTRY.c.at, ENTRY.c.body, ENTRY.c.voids)
-        .where(kinds, ENTRY.c.batch_id.in_(reached_by))
+        select(ENTRY.c.id, ENTRY.c.batch_id, ENTRY.c.kind, ENTRY.c.at, ENTRY.c.body, ENTRY.c.voids)
+        .where(kinds, ENTRY.c.batch_id.in_(select(ENTRY.c.batch_id).where(from_them)))
         .order_by(ENTRY.c.id.desc())
     )
     whole = select(*cans.COLUMNS).where(named).order_by(CAN.c.id)
-    return _Statements(Bare(whole), Bare(coats), Bare(batches), Bare(since))
+    return _Statements(Bare(whole), Bare(coats), Bare(since))
 
 
 def _named(names: Names) -> tuple[_Statements, dict[str, str | int]]:
@@ -181,32 +177,48 @@ def spellings(r: Reader, lot: str) -> list[str]:
 def reached(r: Reader, names: Names) -> tuple[Reached, ...]:
     """Every batch with a standing coat from the cans of some lots or numbers, in the order the batches were begun."""
     ask, asked = _named(names)
+    rows = ask.coats.rows(r, **asked)
+    rows.sort(key=_number)  # here, as the database would sort whole rows
+    begun = {row[0]: row for row in rows}
+    dead, turns = _since(ask.since.rows(r, **asked))
+    coats: defaultdict[int, list[CanCoat]] = defaultdict(list)
+    for row in rows:
+        if _number(row) not in dead:
+            coats[row[0]].append(CanCoat._make(row[:7]))
+    batches = []
+    for batch in sorted(coats):
+        code, what, pieces, place, held, closed = begun[batch][7:]
+        released: dict[str, float] = {}
+        for at, _, kind, word in sorted(turns[batch]) if batch in turns else ():
+            if kind == MOVE:
+                place = word
+            else:
+                released[word] = at
+        where = Whereabouts(place, bool(held), closed, released)
+        batches.append(Reached(code, what, pieces, where, tuple(coats[batch])))
+    return tuple(batches)
+
+
+_number = itemgetter(2)
+
+Turns = dict[int, list[tuple[float, int, str, str]]]
+"""Of each batch its standing moves and releases: hour, number, kind, the place or what for."""
+
+
+def _since(rows: list[tuple[Any, ...]]) -> tuple[set[int], Turns]:
+    """The voided entries, and what happened to each batch."""
     dead: set[int] = set()
-    turns: defaultdict[int, list[tuple[float, int, str, str]]] = defaultdict(list)
-    for batch, number, kind, at, body, voids in ask.since.rows(r, **asked):
+    turns: Turns = {}
+    for number, batch, kind, at, body, voids in rows:
         if number in dead:
             continue
         if kind == VOID:  # read from the last: a void may itself be voided
             dead.add(voids)
         else:
             said = json.loads(body)
-            turns[batch].append((read_hour(at), number, kind, said["place"] if kind == MOVE else said["release"]))
-    coats: defaultdict[int, list[CanCoat]] = defaultdict(list)
-    for coat in map(CanCoat._make, ask.coats.rows(r, **asked)):
-        if coat.number not in dead:
-            coats[coat.batch].append(coat)
-    batches = []
-    for batch, code, what, pieces, held, closed, place in ask.batches.rows(r, **asked):
-        if batch in coats:
-            released: dict[str, float] = {}
-            for at, _, kind, word in sorted(turns[batch]) if batch in turns else ():
-                if kind == MOVE:
-                    place = word
-                else:
-                    released[word] = at
-            where = Whereabouts(place, bool(held), closed, released)
-            batches.append(Reached(code, what, pieces, where, tuple(coats[batch])))
-    return tuple(batches)
+            word = said["place"] if kind == MOVE else said["release"]
+            turns.setdefault(batch, []).append((read_hour(at), number, kind, word))
+    return dead, turns
 
 
 _BATCH = Bare(

@@ -39,6 +39,7 @@ RECALL = (
     "SELECT batch_id, id, kind, at, body, voids FROM entry WHERE kind IN ('void', 'move', 'release')"
     f" AND batch_id IN {REACHED} ORDER BY id DESC",
 )
+CAN = tuple(query.replace("lot = ?", "id = ?") for query in (CANS, *RECALL))
 BATCH = (
     "SELECT b.*, p.name FROM batch b JOIN place p ON p.id = b.place_id WHERE b.code = ?",
     "SELECT w.* FROM batch_wood w JOIN batch b ON b.id = w.batch_id WHERE b.code = ? ORDER BY w.position",
@@ -104,8 +105,10 @@ def main() -> None:
         shop, now = Shop.open(now_hour(), locate({"FINISHING_HOME": home})), now_hour()
         file = sqlite3.connect(made)
         lots = [row[0] for row in file.execute("SELECT DISTINCT lot FROM can")]
+        cans = [row[0] for row in file.execute("SELECT DISTINCT can_id FROM entry WHERE can_id > 0")]
         codes = [row[0] for row in file.execute("SELECT code FROM batch WHERE closed_at IS NOT NULL")]
         lot, code = random.Random(1).choice(lots), random.Random(2).choice(codes)
+        can = str(random.Random(3).choice(cans))
         rows = bare(file, RECALL, lot)
         assert {row[1] for row in rows[1]} == lot_codes(shop, lot, now)
         found = trace(shop, code, now)
@@ -120,6 +123,13 @@ def main() -> None:
             assert coat.drying.air.temperature_c[0] == low
         print(f"lot {lot}: {len(rows[0])} coats in {len(rows[1])} batches")
         show("lot to batches", least(lambda: trace(shop, lot, now), lambda: bare(file, (CANS, *RECALL), lot)))
+        one = trace(shop, can, now)
+        assert isinstance(one, Recall)
+        coats_of_it = sum(len(batch.coats) for batch in one.batches)
+        assert coats_of_it == len(bare(file, CAN, can)[1])
+        show(
+            f"can of {coats_of_it} coats to batches", least(lambda: trace(shop, can, now), lambda: bare(file, CAN, can))
+        )
         show("batch to lots and conditions", least(lambda: trace(shop, code, now), lambda: bare(file, BATCH, code)))
         for text in ("walnut", "no such thing", lot):
             ours = len(find(shop, text, now))

@@ -62,12 +62,16 @@ def test_the_words_are_of_that_time(coated: Command) -> None:
     assert "loft about 21 °C 50 %" in shut
 
 
-def test_a_day_begins_with_its_hours(shop: Command) -> None:
-    shop.ok("settings", "hours", "mon-fri 18:30-21:00; sat 9-12")
-    assert shop.json("due", "--at", "tomorrow")["as_of"] == "2026-03-11T18:30:00+01:00"
-    assert shop.json("due", "--at", "sat")["as_of"] == "2026-03-14T09:00:00+01:00"
-    assert shop.json("due", "--at", "sunday")["as_of"] == "2026-03-15T08:00:00+01:00"
-    assert shop.json("due", "--at", "tue")["as_of"] == "2026-03-10T18:30:00+01:00"
+def test_a_day_alone_means_its_morning_wherever_it_is_typed(shop: Command) -> None:
+    """Eight, or when its hours begin where that is earlier: what is due then, and by when a batch is wanted."""
+    shop.ok("settings", "hours", "mon-fri 18:30-21:00; sat 6:30-12")
+    for typed, morning in (
+        ("tomorrow", "2026-03-11T08:00:00+01:00"),
+        ("sat", "2026-03-14T06:30:00+01:00"),
+        ("next sunday", "2026-03-15T08:00:00+01:00"),
+    ):
+        assert shop.json("due", "--at", typed)["as_of"] == morning
+        assert shop.json("batch", "change", "T-1", "--wanted", typed)["wanted_by"] == morning
 
 
 @pytest.mark.parametrize("typed", ["", "someday", "today 08:30", "2026-03-09", "31 feb", "sat 25:00", "2026-13-01"])

@@ -98,3 +98,28 @@ def test_a_coat_put_on_earlier_counts_from_then(shop: Command, at: str) -> None:
     said = shop.json("record", "coat", "T-1", "--at", at)
     assert said["recorded"][0]["at"] == "2026-03-10T08:30:00+01:00"
     assert said["recorded"][0]["recorded_at"] == "2026-03-10T09:00:00+01:00"
+
+
+def test_an_entry_that_was_otherwise_is_corrected(shop: Command, clock: FrozenDateTimeFactory) -> None:
+    shop.ok("record", "coat", "T-1", "--amount", "60", "--at", "8:00")
+    clock.tick(3600 * 30)
+    shop.ok("record", "coat", "T-1")
+    made = shop.json("record", "correct", "T-1", "1", "--at", "tue 7:30", "--amount", "30mL", "--can", "1")
+    assert made["said"].startswith(
+        "T-1: coat 1 of 4, 30 mL, corrected, entry 3 in place of 1; yesterday 07:30, was yesterday 08:00"
+    )
+    assert [(e["kind"], e["number"]) for e in made["recorded"]] == [("coat", 3), ("void", 4)]
+    shown = shop.json("batch", "show", "T-1")
+    first = shown["record"][0]
+    assert (first["voided_by"], first["replaced_by"]) == (4, 3)
+    assert [coat["applied_at"] for coat in shown["coats"]] == ["2026-03-10T07:30:00+01:00", "2026-03-11T15:00:00+01:00"]
+    assert shop.json("trace", "T-1")["cans"] == [1]
+    assert "corrected entry 1: it is entry 3 now" in shop.ok("batch", "show", "T-1")
+    clock.tick(3600)
+    assert "time: got '15:30', expected a time before coat 2 of 4, 15:00" in shop.refused(
+        "record", "correct", "T-1", "3", "--at", "15:30"
+    )
+    assert "--can: got 'x', expected the number of a can, or none" in shop.refused(
+        "record", "correct", "T-1", "3", "--can", "x"
+    )
+    assert "entry 1 holds again" in shop.ok("record", "undo", "T-1")  # takes the correction back

@@ -64,7 +64,7 @@ def test_bash_completes_a_command(run: Command, tmp_path: Path) -> None:
     program = tmp_path / "finishing"
     program.write_text(f'#!/bin/sh\nexec "{sys.executable}" -m finishing "$@"\n')
     program.chmod(0o755)
-    typed = "COMP_WORDS=(finishing record co) COMP_CWORD=2\n_finishing_completion finishing co"
+    typed = "COMP_WORDS=(finishing record coa) COMP_CWORD=2\n_finishing_completion finishing coa"
     ask = f"{script}\n{typed}\necho ${{COMPREPLY[@]}}"
     environ = {**os.environ, "PATH": f"{tmp_path}:{os.environ['PATH']}"}
     done = subprocess.run(["bash", "-c", ask], env=environ, capture_output=True, text=True)

@@ -29,6 +29,8 @@ HOUR = 1_780_000_000.0 / 3600
 
 BODY = '{"temperature_c": 20.5, "humidity_pct": 50, "at": "2026-01-01T00:00:00Z"}'
 
+FAR = '{"temperature_c": 30, "humidity_pct": 50, "at": "2026-01-01T00:01:00Z"}'
+
 ANYBODY = {"amqtt.plugins.authentication.AnonymousAuthPlugin": {"allow_anonymous": True}}
 
 SECONDS = 60.0
@@ -91,14 +93,17 @@ async def test_readings_come_from_a_real_broker(home: Path) -> None:
         process = await listener(home, port)
         try:
             assert await line(process.stdout) == "listening to shop/air for loft"
-            await send(port, BODY, "no reading", BODY)
-            assert await line(process.stdout) == "loft: 20.5 °C"
+            await send(port, BODY, "no reading", BODY, FAR)
+            assert await line(process.stdout) == "loft: 20.5 °C; no next step moves"
             assert (await line(process.stderr)).startswith("not recorded: message: ")
             assert await line(process.stdout) == "loft: 20.5 °C, there already"
+            assert await line(process.stdout) == "loft: 30 °C; no next step moves"
+            assert "within ten minutes of others there that differ by up to 10 °C" in await line(process.stdout)
         finally:
             process.terminate()
             await process.communicate()
-    assert on_file(home) == [(1767225600, 20.5, 50.0)]  # date -u -d 2026-01-01 +%s
+    # date -u -d 2026-01-01 +%s, and a minute on
+    assert on_file(home) == [(1767225600, 20.5, 50.0), (1767225660, 30.0, 50.0)]
 
 
 def certificate(folder: Path) -> tuple[Path, Path]:
@@ -131,7 +136,7 @@ async def test_an_encrypted_broker_that_asks_who_comes(home: Path, tmp_path: Pat
             assert await line(process.stdout) == "listening to shop/air for loft"
             auth: Any = {"username": "sensor", "password": "oak & ash"}
             await send(port, BODY, auth=auth, tls={"ca_certs": str(signed)})
-            assert await line(process.stdout) == "loft: 20.5 °C"
+            assert await line(process.stdout) == "loft: 20.5 °C; no next step moves"
             for one, why in zip(
                 refused, ("one that lets this user in", "CERTIFICATE_VERIFY_FAILED", "--ca"), strict=True
             ):

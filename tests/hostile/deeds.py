@@ -28,7 +28,7 @@ from finishing.exchange.plain import BIDI, plain
 from finishing.exchange.readings import read_log
 from finishing.library.build import build
 from finishing.library.toml import parse
-from finishing.moments import parse_moment, parse_wanted, zone_named
+from finishing.moments import parse_day, parse_moment, zone_named
 from finishing.shop import forms, hours
 from finishing.shop.calendar import export_calendar
 from finishing.shop.cans import shelve
@@ -50,7 +50,7 @@ PARSERS: tuple[Callable[[str], Any], ...] = (
     units.parse_hours, forms.parse_pieces, forms.parse_woods, forms.parse_piece_size, zone_named, hours.parse_week,
     hours.parse_dates, hours.parse_extra,
     lambda text: parse_moment(text, "--at", "Europe/Oslo", NOW),
-    lambda text: parse_wanted(text, "--wanted", "Europe/Oslo", NOW),
+    lambda text: parse_day(text, "--wanted", "Europe/Oslo", NOW, lambda _: "08:00"),
     *(lambda text, key=key: parse_setting(key, text) for key in ("level", "theme", "bell", "makers", "hourly_rate")),
 )  # fmt: skip
 

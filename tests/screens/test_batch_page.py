@@ -395,3 +395,49 @@ async def test_it_fits_and_follows_another_bench(shop: Shop, size: tuple[int, in
         assert "▸coat 1/4" in seen.text()
         assert seen.app.screen.query_one(EntryList).size.height >= 5
     other.close()
+
+
+async def test_an_entry_is_put_right_and_a_missing_coat_entered_before_a_later_one(shop: Shop) -> None:
+    begin(shop)
+    coat(shop, "B-1", NOW, amount_ml=40.0)
+    coat(shop, "B-1", NOW + 8)
+    async with page(shop) as seen:
+        await seen.keys("end", "f")
+        assert seen.app.screen.query_one("#at", Input).value == "2026-03-10 09:00"
+        await set_field(seen, "at", "18:00")
+        await seen.keys("enter")
+        assert seen.said[-1][0] == "time: got '18:00', expected a time before coat 2 of 4, 17:00"
+        await seen.keys("end", "f")
+        await set_field(seen, "at", "7:30")
+        await set_field(seen, "amount", "20 mL")
+        await seen.keys("enter")
+        lines = [str(o.prompt) for o in seen.app.screen.query_one(EntryList).options]
+        assert "corrected entry 1: it is entry 3 now" in lines[0]
+        assert "07:30  coat 1 of 4, 20 mL" in lines[1]
+        assert "VOID by 4, now 3: 09:00  coat 1 of 4, 40 mL" in lines[3]
+        await seen.keys("u", "enter")
+        assert [c.entry for c in shop.standing("B-1", LATER).fold.coats] == [1, 2]
+        await seen.keys("end", "x", "enter")
+        assert [c.entry for c in shop.standing("B-1", LATER).fold.coats] == [2]
+        await seen.keys("c")
+        assert "coat 2 of 4 is on record already: say when this was done, before 17:00" in seen.text()
+        await set_field(seen, "at", "8:00")
+        await seen.keys("enter")
+        assert [(c.number, c.at) for c in shop.standing("B-1", LATER).fold.coats] == [(1, NOW - 1), (2, NOW + 8)]
+
+
+async def test_what_a_batch_is_is_changed_by_its_form(shop: Shop) -> None:
+    begin(shop, wanted_by=NOW + 240)
+    async with page(shop) as seen:
+        await seen.keys("b", "enter")
+        assert "as it was, nothing is otherwise" in seen.said[-1][0]
+        await seen.keys("b")
+        await set_field(seen, "pieces", "3")
+        await set_field(seen, "wanted", "")
+        await seen.keys("enter")
+        assert "×3" in part(seen, "head")
+        row = shop.standing("B-1", LATER).row
+        assert (row.pieces, row.wanted_by, len(row.record)) == (3, None, 1)
+        await seen.keys("u", "enter")
+        row = shop.standing("B-1", LATER).row
+        assert (row.pieces, row.wanted_by, len(row.record)) == (4, NOW + 240, 2)

@@ -355,7 +355,7 @@ async def test_readings_are_left_out_and_taken_back(aired: Shop, run: Run) -> No
 async def test_a_logs_readings_are_left_out(aired: Shop, run: Run, tmp_path: Path) -> None:
     """Those of the log that stand there, and not the one between them that another logger read."""
     path = log_file(tmp_path)
-    assert places.add_reading(aired, "loft", round((NOW - 2.5) * 3600), 19.5, 50.0)
+    assert places.add_reading(aired, "loft", round((NOW - 2.5) * 3600), 19.5, 50.0).added
     (tmp_path / "other.csv").write_text(path.read_text().replace(",50", ",51"))
     async with run(aired, NOW, (80, 24)) as seen:
         await open_page(seen)

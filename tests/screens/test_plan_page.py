@@ -99,7 +99,7 @@ async def test_the_invented_shop_by_day(demo: Shop, run: Run, size: tuple[int, i
             await seen.keys("v")
             assert " p Pin" not in seen.lines()[-1], "the chosen line is out of sight"
         assert "DATES" in seen.text()
-        assert "d late" in seen.text()
+        assert "days late" in seen.text()
 
 
 async def test_why_and_what_would_help_come_by_themselves(demo: Shop, run: Run) -> None:

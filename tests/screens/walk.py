@@ -34,6 +34,8 @@ CARDS: dict[str, tuple[str, ...]] = {
     "TouchTest": ("o", "t"),
     "AbradeCard": ("o", "a"),
     "ChoiceCard": ("o", "m"),
+    "PutRight": ("o", "f"),
+    "ChangeCard": ("o", "b"),
     "SplitCard": ("o", "s"),
     "NoteCard": ("o", "o"),
     "CopyCard": ("2", "y"),

@@ -117,8 +117,11 @@ def test_a_closed_batchs_code_is_not_given_again(shop: Shop) -> None:
         ("maple", {"maple": 1.0}),
         ("maple, padauk 20%", {"maple": 0.8, "padauk": 0.2}),
         ("maple, padauk 20", {"maple": 0.8, "padauk": 0.2}),
+        ("maple, padauk 33,3%", {"maple": 0.667, "padauk": 0.333}),
+        ("maple 66,7,padauk 33,3", {"maple": 0.667, "padauk": 0.333}),
+        ("maple20%,padauk", {"maple": 0.2, "padauk": 0.8}),
+        ("maple 33%, walnut 33%, padauk 33%", {"maple": 1 / 3, "walnut": 1 / 3, "padauk": 1 / 3}),
         ("maple, walnut, padauk 20%", {"maple": 0.4, "walnut": 0.4, "padauk": 0.2}),
-        ("maple 30%, walnut 30%", {"maple": 0.5, "walnut": 0.5}),
         ("maple 20%, maple 20%, walnut", {"maple": 0.4, "walnut": 0.6}),
     ],
 )
@@ -133,7 +136,8 @@ def test_shares_always_come_to_one_or_are_refused(percent: list[tuple[str, int]]
     try:
         found = shares(list(parse_woods(text)))
     except BadInput:
-        assert sum(share for _, share in percent) >= 100
+        total = sum(share for _, share in percent)
+        assert total >= 100 or (all(share for _, share in percent) and abs(total - 100) > 0.5 * len(percent))
         return
     assert sum(share for _, share in found) == pytest.approx(1.0)
     assert all(share > 0.0 for _, share in found)

@@ -16,6 +16,7 @@ from finishing.library.content import shipped
 from finishing.shop import cans
 from finishing.shop.bench import Group
 from finishing.shop.demo import MARK, build_demo, is_demo, mark_demo, open_demo
+from finishing.shop.learning.sheet import lines
 from finishing.shop.shop import Shop
 from finishing.store import at_file, check
 from tests.shop.built import EVENING, FILE, ZONE, demo_home, local
@@ -69,6 +70,7 @@ def test_as_built(demo: Shop, scenario: list[dict[str, Any]]) -> None:
 @pytest.mark.parametrize(
     "clock",
     [
+        "2026-11-27 02:20",  # in the night
         "2026-03-30 09:00",  # with the night that skips an hour behind it
         "2026-10-25 02:30",  # in the night that has an hour twice
     ],
@@ -79,6 +81,10 @@ def test_at_any_hour_every_event_succeeds(tmp_path: Path, scenario: list[dict[st
     try:
         accounted_for(shop, scenario, now)
         assert {Group.NOW, Group.RESTING, Group.READY} <= {row.group for row in shop.bench(now).rows}
+        varnish = next(line for line in lines(shop, now) if line.finish.name == "wiping-varnish")
+        assert varnish.surprising == 1, "the coat put on too heavy, and no other"
+        assert varnish.found is not None
+        assert 1.1 < varnish.found.middle < 1.4, "a little slower than stated, as the scenario says"
     finally:
         shop.close()
 

@@ -129,10 +129,13 @@ def test_what_was_left_out_stays_out_of_a_longer_log_and_a_watched_folder(shop: 
     watched = Watched(folder)
     take_in(shop, watched, "loft", ZONE, NOW)
     said = take_in(shop, watched, "loft", ZONE, NOW)
-    assert said == [("log.csv: 3 new readings of 25 for loft, 3 left out before stay out", True)]
-    assert not places.add_reading(shop, "loft", round((NOW - 11) * 3600), 21.0, 50.0)  # a broker's retained message
+    stay = "19 were there already, 3 were left out before and stay out"
+    assert said == [(f"log.csv: loft: 3 readings added, {stay}; no next step moves", True)]
+    assert not places.add_reading(
+        shop, "loft", round((NOW - 11) * 3600), 21.0, 50.0
+    ).added  # a broker's retained message
     assert len(places.last_readings(shop, "loft", 100)) == 22
-    assert places.add_reading(shop, "loft", round((NOW - 11) * 3600), 21.5, 50.0)
+    assert places.add_reading(shop, "loft", round((NOW - 11) * 3600), 21.5, 50.0).added
     back = left_out.take_back(shop, 1, NOW)
     assert (back.back, back.not_back) == (2, 1)
     assert "2 readings taken back, 1 not: another stands at their second" in left_out.taken_back_words(back, ZONE, NOW)

@@ -9,10 +9,14 @@ import pytest
 
 from finishing.clock import SECONDS
 from finishing.errors import BadInput
-from finishing.moments import parse_day, parse_wanted, parse_when
+from finishing.moments import parse_day, parse_moment, parse_when
 from finishing.shop.forms import parse_piece_size
 
 from .built import EVENING, ZONE
+
+
+def eight(date: dt.date) -> str:
+    return "08:00"
 
 
 @pytest.mark.parametrize(
@@ -26,19 +30,93 @@ from .built import EVENING, ZONE
         ("20261219", 2026, 12, 19),
         ("saturday", 2026, 12, 5),
         ("tomorrow", 2026, 11, 30),
+        ("dec 5", 2026, 12, 5),
+        ("Dec 5th", 2026, 12, 5),
+        ("5th dec", 2026, 12, 5),
+        ("December 5, 2027", 2027, 12, 5),
+        ("feb 3", 2027, 2, 3),
+        ("5.12.2026", 2026, 12, 5),
+        ("05.12.", 2026, 12, 5),
+        ("3.2.", 2027, 2, 3),
+        ("2026/12/5", 2026, 12, 5),
+        ("19/12/2026", 2026, 12, 19),  # one of them alone can be the month
+        ("12/19", 2026, 12, 19),
+        ("12/12", 2026, 12, 12),
+        ("next saturday", 2026, 12, 5),
+        ("next sunday", 2026, 12, 6),  # today is one
+        ("next  Sun", 2026, 12, 6),
     ],
 )
 def test_a_date_alone_means_eight_in_the_morning(text: str, year: int, month: int, day: int) -> None:
     """Against the standard library's datetime and zoneinfo."""
     local = dt.datetime(year, month, day, 8, tzinfo=ZoneInfo(ZONE))
-    assert parse_wanted(text, "wanted by", ZONE, EVENING) * SECONDS == pytest.approx(local.timestamp(), abs=1e-3)
+    assert parse_day(text, "wanted by", ZONE, EVENING, eight) * SECONDS == pytest.approx(local.timestamp(), abs=1e-3)
 
 
-@pytest.mark.parametrize("text", ["19.12.2026", "12/19/2026", "31 feb", "19 dez", "yesterday", "28 Nov 2026"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "19.13.2026",
+        "31.2.2027",
+        "13/13/2026",
+        "0/5",
+        "31 feb",
+        "19 dez",
+        "dez 19",
+        "yesterday",
+        "28 Nov 2026",
+        "5.12",
+        "13 pm",
+        "0 am",
+        "tomorrow 13 pm",
+        "next week",
+        "next tomorrow",
+        "last saturday",
+        "next 19 Dec",
+    ],
+)
 def test_what_is_no_date_ahead_is_quoted_as_it_was_typed(text: str) -> None:
     with pytest.raises(BadInput) as refused:
-        parse_wanted(text, "wanted by", ZONE, EVENING)
+        parse_day(text, "wanted by", ZONE, EVENING, eight)
     assert str(refused.value).startswith(f"wanted by: got {text!r}, expected a date or time ahead of now, such as ")
+
+
+@pytest.mark.parametrize(
+    ("text", "instead"),
+    [
+        ("5/12", "5 Dec or 12 May: 5/12 may be either"),
+        ("05/12/2026", "5 Dec 2026 or 12 May 2026: 05/12/2026 may be either"),
+        ("1/2 9:00", "1 Feb or 2 Jan: 1/2 may be either"),
+    ],
+)
+def test_a_date_that_may_be_two_is_refused_with_what_to_type(text: str, instead: str) -> None:
+    """Ahead, looked back on, and without either."""
+    for read in (
+        lambda: parse_day(text, "day", ZONE, EVENING, eight),
+        lambda: parse_when(text, "day", ZONE, EVENING),
+        lambda: parse_moment(text, "day", ZONE, EVENING),
+    ):
+        with pytest.raises(BadInput) as refused:
+            read()
+        assert str(refused.value) == f"day: got {text!r}, expected {instead}"
+
+
+@pytest.mark.parametrize("half", ["am", "pm"])
+@pytest.mark.parametrize("hour", range(1, 13))
+def test_a_clock_of_twice_twelve_hours(hour: int, half: str) -> None:
+    """Against strptime's %I and %p."""
+    clock = dt.datetime.strptime(f"{hour} {half}", "%I %p").time()  # noqa: DTZ007
+    meant = dt.datetime.combine(dt.date(2026, 11, 28), clock, ZoneInfo(ZONE)).timestamp()
+    for typed in (f"{hour}{half}", f"{hour} {half.upper()}", f"{hour}:00 {half[0]}.m.", f"{hour:02d}:00{half}"):
+        assert parse_when(f"yesterday {typed}", "--at", ZONE, EVENING) * SECONDS == pytest.approx(meant)
+        assert parse_day(f"28 nov 2027 at {typed}", "--at", ZONE, EVENING, eight) > EVENING
+    assert parse_moment(f"2026-11-28 {hour}:00 {half}", "day", ZONE, EVENING) * SECONDS == pytest.approx(meant)
+
+
+def test_now() -> None:
+    assert parse_when(" Now", "--at", ZONE, EVENING) == EVENING
+    assert parse_day("now", "--at", ZONE, EVENING, eight) == EVENING
+    assert parse_moment("now", "--at", ZONE, EVENING) == EVENING
 
 
 def test_what_was_done_needs_a_time() -> None:
@@ -59,6 +137,15 @@ def test_what_was_done_needs_a_time() -> None:
         ("24 Dec, 18:30", (2025, 12, 24, 18, 30)),
         ("24. Dec 2024 at 8:00", (2024, 12, 24, 8, 0)),
         ("2026-11-24 18:30", (2026, 11, 24, 18, 30)),
+        ("24.11.2026 18:30", (2026, 11, 24, 18, 30)),
+        ("24.11. 6:30 pm", (2026, 11, 24, 18, 30)),
+        ("nov 24, 6:30pm", (2026, 11, 24, 18, 30)),
+        ("Nov 24 2026 at 18:30", (2026, 11, 24, 18, 30)),
+        ("24/11 18:30", (2026, 11, 24, 18, 30)),
+        ("7 pm", (2026, 11, 29, 19, 0)),
+        ("monday 7pm", (2026, 11, 23, 19, 0)),
+        ("last sunday 9:00", (2026, 11, 22, 9, 0)),
+        ("last sat 9:15", (2026, 11, 28, 9, 15)),
     ],
 )
 def test_what_was_done_may_be_looked_back_on(text: str, local: tuple[int, int, int, int, int]) -> None:
@@ -73,6 +160,8 @@ def test_what_was_done_may_be_looked_back_on(text: str, local: tuple[int, int, i
         ("yesterday", "a time with the date, such as yesterday 18:30"),
         ("sat", "a time with the date"),
         ("24 Nov", "a time with the date"),
+        ("nov 24", "a time with the date"),
+        ("24.11.", "a time with the date"),
         ("yesterday 25:00", "a time such as 18:30, yesterday 18:30"),
         ("tomorrow 9:00", "a time such as"),
         ("31 feb 9:00", "a time such as"),
@@ -118,15 +207,20 @@ def test_every_quarter_hour_of_a_night_of_changing_clocks(zone: str, date: dt.da
         folds = [wall.replace(tzinfo=ZoneInfo(zone), fold=fold).astimezone(dt.UTC) for fold in (0, 1)]
         real = sorted({at for at in folds if at.astimezone(ZoneInfo(zone)).replace(tzinfo=None) == wall})
         text, late = wall.strftime("%Y-%m-%d %H:%M"), folds[0].timestamp() / SECONDS + 48.0
+        others = [wall.strftime(form) for form in ("%d.%m.%Y %I:%M %p", "%b %d, %Y at %I:%M%p", "%d %B %Y %H:%M")]
         if not real:
             found["skipped"] += 1
             with pytest.raises(BadInput, match="the clocks are put forward then") as refused:
                 parse_when(text, "--at", zone, late)
             assert str(refused.value).startswith(f"--at: got {text!r}, expected a time before ")
+            for typed in others:
+                with pytest.raises(BadInput, match="the clocks are put forward then"):
+                    parse_when(typed, "--at", zone, late)
             continue
         found["once" if len(real) == 1 else "twice"] += 1
-        assert parse_when(text, "--at", zone, late) * SECONDS == pytest.approx(real[-1].timestamp(), abs=1e-3)
-        assert parse_wanted(text, "wanted by", zone, late - 96.0) * SECONDS == pytest.approx(
+        for typed in (text, *others):
+            assert parse_when(typed, "--at", zone, late) * SECONDS == pytest.approx(real[-1].timestamp(), abs=1e-3)
+        assert parse_day(text, "wanted by", zone, late - 96.0, eight) * SECONDS == pytest.approx(
             real[0].timestamp(), abs=1e-3
         )
         for at in real:
@@ -181,6 +275,12 @@ def test_of_a_doubled_hour_the_one_that_has_come() -> None:
         ("20261219", "2026-12-19T08:00"),
         ("2026-12-19T14:00", "2026-12-19T14:00"),
         ("20:15", "2026-11-29T20:15"),
+        ("8:15 pm", "2026-11-29T20:15"),
+        ("monday 7pm", "2026-11-30T19:00"),
+        ("next saturday 6:30 pm", "2026-12-05T18:30"),
+        ("next sunday at 21:00", "2026-12-06T21:00"),
+        ("dec 19, 7 am", "2026-12-19T07:00"),
+        ("19.12.2026 14:00", "2026-12-19T14:00"),
     ],
 )
 def test_a_day_in_words(typed: str, local: str) -> None:

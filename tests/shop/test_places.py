@@ -114,7 +114,7 @@ def test_others_record_while_a_long_log_comes_in(shop: Shop, other: Shop, tmp_pa
         began = time.monotonic()
         do(other, "B-1", NOW)
         assert time.monotonic() - began < 2.0  # and not when the import is through
-        assert places.add_reading(other, "loft", round((NOW + 1.0) * 3600), 20.0, 50.0)
+        assert places.add_reading(other, "loft", round((NOW + 1.0) * 3600), 20.0, 50.0).added
         if stopped:
             raise KeyboardInterrupt
 

@@ -16,11 +16,12 @@ import pytest
 
 from finishing.clock import at_zone
 from finishing.cure.outlook import UsualDay
+from finishing.cure.progress import releases
 from finishing.cure.terms import Release, Stage, StepKind
 from finishing.cure.work import Finding, Size
 from finishing.plan.batches import first_plan, packed
 from finishing.plan.batches.serial import alone
-from finishing.shop import batches, places, record
+from finishing.shop import batches, change, places, record
 from finishing.shop import split as splitting
 from finishing.shop.demo import open_demo
 from finishing.shop.drafts import BatchChange, NewBatchDraft, StepDraft, TestDraft
@@ -31,6 +32,7 @@ from finishing.shop.plan.compared import Wanted
 from finishing.shop.plan.earlier import latest_start
 from finishing.shop.plan.make import Made, make
 from finishing.shop.plan.move import put_at
+from finishing.shop.plan.nights import play
 from finishing.shop.plan.relief import GONE, reliefs
 from finishing.shop.plan.sheet import sheet
 from finishing.shop.plan.views import plan_view
@@ -38,6 +40,7 @@ from finishing.shop.plan.why import HOURS, Reasons, on_time
 from finishing.shop.plan.words import bound_words, moved_words, night_words, split_words, sum_words
 from finishing.shop.settings import change_setting
 from finishing.shop.shop import Shop
+from finishing.shop.words import short_time
 from tests.plan.walk import Walked, Work, by_the_minute, walk
 from tests.shop.built import EVENING, NOW, ZONE, begin, demo_home, local
 from tests.shop.doing import coat
@@ -186,7 +189,7 @@ def test_the_next_hours_that_would_do(shop: Shop) -> None:
     change_setting(shop, "hours", "mon-sun 18:00-18:30", NOW)
     begin(shop, "A-1", "waterborne-three", wanted_by=local("2026-03-22 18:00"))
     begin(shop, "A-2", "waterborne-three", wanted_by=local("2026-03-20 18:00"))
-    batches.change_batch(shop, "A-1", BatchChange(priority=8), NOW)
+    change.change_batch(shop, "A-1", BatchChange(priority=8), NOW)
     made = make(shop, NOW, seconds=0.0)
     assert Reasons(shop, made).late() == ["A-2"]
     way = next(r for r in reliefs(shop, made, ["A-2"], 30) if r.kind == "earlier_start")
@@ -495,12 +498,12 @@ def test_a_day_late_counts_by_priority(shop: Shop, other: Shop) -> None:
     for code in ("A-1", "A-2"):
         begin(shop, code, "waterborne-three", wanted_by=wanted)
     for code in ("A-1", "A-2"):
-        batches.change_batch(shop, code, BatchChange(priority=3), NOW)
+        change.change_batch(shop, code, BatchChange(priority=3), NOW)
         made = make(other, NOW, seconds=0.0)
         assert {job.code: job.weight for job in made.asked.problem.jobs}[code] == 4
         assert Reasons(other, made).late() == [next(c for c in ("A-1", "A-2") if c != code)]
-        batches.change_batch(shop, code, BatchChange(priority=0), NOW)
-    batches.change_batch(shop, "A-1", BatchChange(dated=True), NOW)
+        change.change_batch(shop, code, BatchChange(priority=0), NOW)
+    change.change_batch(shop, "A-1", BatchChange(dated=True), NOW)
     assert other.standing("A-1", NOW).row.wanted_by is None
     assert Reasons(other, make(other, NOW, seconds=0.0)).late() == []
 
@@ -547,3 +550,34 @@ def test_a_place_too_cold_for_its_finish_is_no_way_out(shop: Shop) -> None:
     ways = reliefs(shop, made, Reasons(shop, made).late())
     assert ways
     assert not any("shed" in way.words for way in ways)
+
+
+def test_why_names_no_later_hour_than_the_plan(demo: Shop) -> None:
+    """What is said to be the earliest is never after what is planned: both to the minute, none to the next slot."""
+    made = make(demo, EVENING, seconds=0)
+    reasons = Reasons(demo, made, seconds=0)
+    planned = {line.code: line.packed for line in sheet(made).lines}
+    told = {code: reasons.why(code) for code in reasons.late()}
+    own = {code: words for code, words in told.items() if "at the earliest" in words}
+    assert own
+    for code, words in own.items():
+        item, free = reasons.free.items[code], reasons.free.problem
+        soonest = play(item, alone(free, item.job).placed[0], free.grid)
+        ready = releases(soonest, None)[Release.PACK]
+        assert ready is not None
+        assert f"ready {short_time(ready, ZONE, EVENING)} at the earliest" in words
+        assert ready <= (planned[code] or 0.0) + 1e-9, (code, words)
+
+
+def test_what_is_said_of_dates_is_true(shop: Shop) -> None:
+    """Of a shop without a date, with one, and without hours; work is told in hours however much it is."""
+    begin(shop, "A-1", "waterborne-three")
+    assert sum_words(sheet(make(shop, NOW, seconds=0))).endswith("; no batch has a date")
+    begin(shop, "A-2", "waterborne-three", wanted_by=local("2026-05-10 08:00"))
+    laid = sheet(make(shop, NOW, seconds=0))
+    assert sum_words(laid).endswith("; every date is made")
+    day = laid.days[0]
+    weeks = replace(laid, days=(replace(day, sessions=day.sessions * 400),))
+    assert sum_words(weeks).startswith(f"{round(weeks.minutes / 60)} h of hands' work in ")
+    change_setting(shop, "hours", "", NOW)
+    assert sum_words(sheet(make(shop, NOW, seconds=0))) == "2 batches find no place in the hours there are"

@@ -102,7 +102,7 @@ def test_no_step_twice(shop: Shop, position: int) -> None:
     begin(shop)
     do(shop, "B-1", NOW, NOW + 1)
     before = on_file(shop, "B-1")
-    with pytest.raises(BadInput, match="not on record yet; void the entry if it was wrong"):
+    with pytest.raises(BadInput, match="not on record yet; correct or void its entry if it was wrong"):
         record.record_step(shop, StepDraft("B-1", position), NOW + 2)
     assert on_file(shop, "B-1") == before
 
@@ -110,10 +110,10 @@ def test_no_step_twice(shop: Shop, position: int) -> None:
 def test_nothing_goes_before_the_first_coat_once_it_is_on(shop: Shop) -> None:
     code = begin(shop)
     coat(shop, code, NOW)
-    with pytest.raises(BadInput, match="a time after the batch's first coat"):
+    with pytest.raises(BadInput, match="a time after coat 1 of 4, 09:00"):
         record.record_step(shop, StepDraft(code, 3, at=NOW - 1), NOW + 1)
     coat(shop, code, NOW + 20)
-    with pytest.raises(BadInput, match="a time after the coat below it"):
+    with pytest.raises(BadInput, match="a time after coat 2 of 4, 05:00"):
         record.record_step(shop, StepDraft(code, 6, at=NOW + 10), NOW + 30)
     assert len(on_file(shop, code)) == 2
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from pathlib import Path
 
 import pytest
@@ -31,15 +32,33 @@ def test_a_log_is_read_in_once_it_is_whole_and_again_when_it_grows(shop: Shop, t
     assert look(shop, watched) == []
     log.write_text(LOG, encoding="utf-8")
     assert look(shop, watched) == []
-    assert look(shop, watched) == [("loft.CSV: 2 new readings of 2 for loft", True)]
+    assert look(shop, watched) == [("loft.CSV: loft: 2 readings added; no next step moves", True)]
     assert look(shop, watched) == []
     log.write_text(LOG + "2026-03-01T08:20:00Z,20.7,52\n", encoding="utf-8")
     assert look(shop, watched) == []
-    assert look(shop, watched) == [("loft.CSV: 1 new readings of 3 for loft", True)]
+    assert look(shop, watched) == [("loft.CSV: loft: 1 reading added, 2 were there already; no next step moves", True)]
     assert len(last_readings(shop, "loft", 10)) == 3
     again = Watched(folder)  # another start of the program adds nothing twice
     look(shop, again)
-    assert look(shop, again) == [("loft.CSV: 0 new readings of 3 for loft", True)]
+    assert look(shop, again) == [("loft.CSV: loft: 0 readings added, 3 were there already; no next step moves", True)]
+
+
+def test_a_log_that_moves_a_step_and_differs_says_both(shop: Shop, tmp_path: Path) -> None:
+    begin(shop)
+    coat(shop, "B-1", NOW - 2.0)
+    for hours in (1.0, 0.5):
+        add_reading(shop, "loft", round((NOW - hours) * 3600), 21.0, 50.0)
+    watched = Watched(tmp_path)
+    rows = [f"{round((NOW - hours) * 3600)},9.0,50" for hours in (1.5, 1.0 - 1 / 60, 0.25)]
+    (tmp_path / "cold.csv").write_text("\n".join(("epoch,temperature °C,humidity %", *rows)))
+    look(shop, watched)
+    (added, well), (differs, _) = look(shop, watched)
+    assert re.fullmatch(r"cold\.csv: loft: 3 readings added; B-1 now .+, was .+", added)
+    assert well
+    assert differs.startswith(
+        "! cold.csv: 1 of its readings lies within ten minutes of others there that differ by up to 12 °C"
+    )
+    assert differs.endswith("readings leave-out undoes it")
 
 
 def test_what_cant_be_understood_is_said_once_and_other_files_are_left(shop: Shop, tmp_path: Path) -> None:
@@ -58,8 +77,8 @@ def test_what_cant_be_understood_is_said_once_and_other_files_are_left(shop: Sho
 
 
 def test_one_reading(shop: Shop) -> None:
-    assert add_reading(shop, "loft", 1_700_000_000, 20.5, float("nan"))
-    assert not add_reading(shop, "loft", 1_700_000_000, 99.0, 1.0)
+    assert add_reading(shop, "loft", 1_700_000_000, 20.5, float("nan")).added
+    assert not add_reading(shop, "loft", 1_700_000_000, 99.0, 1.0).added
     [reading] = last_readings(shop, "loft", 10)
     assert (reading.temperature_c, reading.humidity_pct) == (20.5, None)
 

@@ -9,7 +9,7 @@ from finishing.cli.context import open_shop
 from finishing.cli.text import say, say_json
 from finishing.clock import now_hour
 from finishing.errors import BadInput
-from finishing.moments import parse_wanted
+from finishing.moments import parse_day
 from finishing.shop.batches import added_words, begin_batch, preview
 from finishing.shop.drafts import NewBatchDraft
 from finishing.shop.forms import parse_piece_size, parse_pieces, parse_priority, parse_woods
@@ -58,7 +58,9 @@ def add(
             woods=species,
             size=None if size is None else parse_piece_size(size, settings.units),
             code=code.strip(),
-            wanted_by=None if wanted is None else parse_wanted(wanted, "--wanted", settings.zone, now),
+            wanted_by=None
+            if wanted is None
+            else parse_day(wanted, "--wanted", settings.zone, now, settings.working_hours().morning),
             note=note.strip(),
             priority=priority,
         )

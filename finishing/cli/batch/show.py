@@ -13,8 +13,9 @@ from finishing.clock import now_hour
 from finishing.cure.coat import Coat
 from finishing.cure.progress import Progress
 from finishing.cure.terms import Release, Stage
+from finishing.shop.promise import Promise
 from finishing.shop.record import entry_words, next_line
-from finishing.shop.sheets import batch_view, earliest, step_state, voided
+from finishing.shop.sheets import batch_view, corrected, earliest, step_state, voided
 from finishing.shop.shop import Standing
 from finishing.shop.words import RELEASE_WORDS, short_time, step_words, unrecorded_words
 from finishing.units import show_duration, show_length
@@ -31,12 +32,12 @@ def show(code: str, as_json: bool) -> None:
     now = now_hour()
     with open_shop(now) as shop:
         standing, why = shop.standing(code, now), shop.reasons(code, now)
-        settings = shop.settings
+        settings, promise = shop.settings, shop.promise(code, now)
     if as_json:
         say_json(batch_view(standing, why, now, settings.zone))
         return
     p = standing.progress(now)
-    _head(standing, p, now, settings.zone, settings.units)
+    _head(standing, p, now, settings.zone, settings.units, promise)
     for line in why:
         say(f"  {line}")
     for caution in p.cautions:
@@ -48,7 +49,7 @@ def show(code: str, as_json: bool) -> None:
     _record(standing, now, settings.zone)
 
 
-def _head(standing: Standing, p: Progress, now: float, zone: str, units: str) -> None:
+def _head(standing: Standing, p: Progress, now: float, zone: str, units: str, promise: Promise | None) -> None:
     row = standing.row
     say(f"{row.code}: {row.what} ×{row.pieces}")
     say("  " + ", ".join(f"{wood.species} {number(wood.share * 100, 0)} %" for wood in row.woods))
@@ -59,8 +60,10 @@ def _head(standing: Standing, p: Progress, now: float, zone: str, units: str) ->
         shape = "round " if row.size.shape == "round" else ""
         say(f"  {shape}{' × '.join(show_length(mm, units) for mm in lengths)} each, {number(area, 2)} m² in all")
     say(f"  {standing.batch.schedule.title} ({row.schedule}), in {p.place}")
-    if row.wanted_by is not None:
-        say(f"  wanted by {short_time(row.wanted_by, zone, now)}")
+    if promise is not None:
+        say(f"  {promise.words(zone, now)}")
+    elif row.wanted_by is not None:
+        say(f"  wanted {short_time(row.wanted_by, zone, now)}")
     if row.note:
         say(f"  {row.note}")
     if p.closed is not None:
@@ -126,11 +129,12 @@ def _releases(p: Progress, could_be: Mapping[Release, float | None], now: float,
 
 def _record(standing: Standing, now: float, zone: str) -> None:
     say()
-    dead = voided(standing)
+    dead, instead = voided(standing), corrected(standing)
     rows = []
     for recorded in standing.row.record:
         entry = recorded.entry
-        void = f"void, by entry {dead[entry.number]}" if entry.number in dead else ""
+        now_in = f", now entry {instead[entry.number]}" if entry.number in instead else ""
+        void = f"void, by entry {dead[entry.number]}{now_in}" if entry.number in dead else ""
         can = "" if recorded.can_id is None else f"can {recorded.can_id}"
         about = ", ".join(part for part in (recorded.maker, can, void) if part)
         rows.append((str(entry.number), short_time(entry.at, zone, now), entry_words(standing, entry), about))

@@ -17,10 +17,10 @@ from finishing.moments import zone_named
 from finishing.shop.differing import differing_words
 from finishing.shop.left_out_views import moved_view
 from finishing.shop.next_steps import moved_words
-from finishing.shop.places import Imported, import_and_look, last_readings, old_words
+from finishing.shop.places import UNDO, Imported, import_and_look, last_readings, old_words
 from finishing.shop.sheets import reading_view
 from finishing.shop.views import View, when
-from finishing.units import show_temperature
+from finishing.units import counted, show_temperature
 
 LAYOUT = (
     click.option("--day-first/--month-first", "day_first", default=None, help="how the file writes its dates"),
@@ -81,10 +81,9 @@ def import_readings(
         say(line)
     verb = "would be added" if dry_run else "added"
     moved = "" if done.moved is None else moved_words(done.moved, local, now)
-    say(f"{done.place}: {done.added:,} readings {verb}{old_words(done)}{moved}")
+    say(f"{done.place}: {counted(done.added, 'reading')} {verb}{old_words(done)}{moved}")
     if done.differing is not None:
-        undo = "" if dry_run else "readings leave-out undoes it"
-        say(f"! {differing_words(done.differing, units, undo)}")
+        say(f"! {differing_words(done.differing, units, '' if dry_run else UNDO)}")
 
 
 def _import_view(done: Imported, found: Understanding, zone: str) -> View:

@@ -13,8 +13,11 @@ from finishing.clock import SECONDS, now_hour
 from finishing.errors import BadInput, FinishingError
 from finishing.exchange.message import read_message
 from finishing.exchange.plain import plain
-from finishing.shop.places import add_reading
+from finishing.shop.differing import differing_words
+from finishing.shop.next_steps import moved_words
+from finishing.shop.places import UNDO, add_and_look
 from finishing.shop.shop import Shop
+from finishing.units import show_temperature
 
 if TYPE_CHECKING:
     from paho.mqtt.client import Client
@@ -87,12 +90,20 @@ def _answer(client: Client, shop: Shop, topic: str, place: str) -> list[str]:
 
     def came(_c: Client, _u: Any, message: Any) -> None:
         try:
-            reading = read_message(message.payload, now_hour() * SECONDS)
-            new = add_reading(shop, place, reading.second, reading.temperature_c, reading.humidity_pct)
+            now = now_hour()
+            reading = read_message(message.payload, now * SECONDS)
+            found = add_and_look(shop, place, reading.second, reading.temperature_c, reading.humidity_pct, now)
         except FinishingError as trouble:
             click.echo(f"not recorded: {plain(str(trouble))}", err=True)
             return
-        say(f"{place}: {reading.temperature_c:g} °C{'' if new else ', there already'}")
+        settings = shop.settings
+        said = f"{found.place}: {show_temperature(reading.temperature_c, settings.units, 1)}"
+        if not found.added:
+            say(f"{said}, {'left out before and stays out' if found.left_out else 'there already'}")
+            return
+        say(f"{said}{moved_words(found.moved or (), settings.zone, now)}")
+        if found.differing is not None:
+            say(f"! {differing_words(found.differing, settings.units, UNDO)}")
 
     client.on_connect, client.on_disconnect, client.on_message = connected, lost, came
     return refused

@@ -14,6 +14,7 @@ COMMANDS = {
     "move": ("finishing.cli.record.moves:move", "A batch went to another place."),
     "note": ("finishing.cli.record.note:note", "Something worth keeping about a batch, in words."),
     "release": ("finishing.cli.record.moves:release", "You release a batch: to be handled, packed or used."),
+    "correct": ("finishing.cli.record.correct:correct", "An entry was otherwise: another takes its place."),
     "void": ("finishing.cli.record.moves:void", "An entry was wrong: void it by its number."),
     "undo": ("finishing.cli.record.moves:undo", "Void a batch's newest entry that holds."),
 }
@@ -24,6 +25,6 @@ COMMANDS = {
 def record(ctx: click.Context) -> None:
     """Put on record what the hands did.
 
-    The record only grows: a mistake is voided by another entry, and both stay.
+    The record only grows: a mistake is corrected or voided by another entry, and both stay.
     """
     help_alone(ctx)

@@ -58,6 +58,7 @@ def coat(
             can=can,
             note=note,
             maker=maker,
+            typed=at or "",
         )
         standing, when = shop.standing(code, now), now if hour is None else hour
         assert draft.position is not None

@@ -35,7 +35,7 @@ def release(code: str, to: Release, at: str | None, as_json: bool) -> None:
     """You release batch CODE: to be handled, packed or used."""
     now = now_hour()
     with open_shop(now) as shop:
-        draft = ReleaseDraft(code, to, at_hour(shop, at, now))
+        draft = ReleaseDraft(code, to, at_hour(shop, at, now), at or "")
         put_in(shop, now, code, as_json, lambda s, n: record.release(s, draft, n))
 
 

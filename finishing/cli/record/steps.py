@@ -36,7 +36,7 @@ def step(code: str, again: bool, maker: str, at: str | None, note: str, as_json:
         wipe = shop.standing(code, now).fold.wipe_again(now if hour is None else hour) if again else None
         if again and wipe is None:
             raise BadInput("--again", code, "a batch of oily wood whose wipe with solvent has gone stale")
-        draft = StepDraft(code, wipe, at=hour, note=note, maker=maker)
+        draft = StepDraft(code, wipe, at=hour, note=note, maker=maker, typed=at or "")
         standing, position = record.coming(shop, draft, now)
         heed = heeding.after(standing, position, now if hour is None else hour, shop.settings.zone)
         put_in(shop, now, code, as_json, lambda s, n: record.record_step(s, draft, n), heed=heed)
@@ -53,7 +53,7 @@ def abrade(code: str, face: Face, grit: int | None, at: str | None, note: str, a
     """Faces of batch CODE were abraded, as a step or between coats, such as to reopen a shut window."""
     now = now_hour()
     with open_shop(now) as shop:
-        draft = AbradeDraft(code, face, grit, at_hour(shop, at, now), note)
+        draft = AbradeDraft(code, face, grit, at_hour(shop, at, now), note, at or "")
         put_in(shop, now, code, as_json, lambda s, n: record.abrade(s, draft, n))
 
 
@@ -72,7 +72,7 @@ def test(code: str, stage: Stage, finding: Finding, face: Face, at: str | None, 
     """
     now = now_hour()
     with open_shop(now) as shop:
-        draft = TestDraft(code, stage, finding, face, at_hour(shop, at, now), note)
+        draft = TestDraft(code, stage, finding, face, at_hour(shop, at, now), note, at or "")
         put_in(
             shop, now, code, as_json, lambda s, n: record.touch_test(s, draft, n), asked=lambda: _asked(shop, code, now)
         )

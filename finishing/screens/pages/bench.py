@@ -49,7 +49,9 @@ The bar is time, the night dotted:
   ┄  the last coat is on and rests
   ═  it may be packed and go out
   ┃  now
-A » before the code: its pass guide runs, g goes back to it.
+A » before the code: its pass guide runs, g goes back to it. A ! after it: it
+misses the date it is wanted by, even with each step at its earliest in your
+hours, or has no date; the plan (7) says what would help.
 
 Keys
   up, down      choose a batch
@@ -119,7 +121,9 @@ class BenchScreen(Page):
         hands = len(self.bench.group(Group.NOW)) if self.bench else 0
         name = "" if self.shop.invented else "bench · "
         only = f" · only {plain(self.filter.words)}" if self.filter.words else ""
-        return (f"{name}{hands} now" if hands else f"{name}nothing now") + only
+        late = sum(promise.late for _, promise in self.bench.wanted) if self.bench else 0
+        late_words = f" · {late} late" if late else ""
+        return (f"{name}{hands} now" if hands else f"{name}nothing now") + late_words + only
 
     def on_bench_rows_highlighted(self, message: BenchRows.Highlighted) -> None:
         """Show the batch under the cursor beside the list."""
@@ -273,9 +277,9 @@ class BenchScreen(Page):
         def card() -> ModalScreen[bool | None]:
             found = look(self.shop, row.code, self.clock())
             entry.append(ask.undo(found))
-            return ask.sure(found, entry[0])
+            return ask.taken_back(found, entry[0])
 
-        self.ask(card, lambda _: record.void(self.shop, row.code, entry[0].number, self.clock()), [row.code])
+        self.ask(card, lambda _: record.take_back(self.shop, row.code, entry[0].number, self.clock()), [row.code])
 
     def action_zoom(self, by: int) -> None:
         """Show more or less time along the bars."""

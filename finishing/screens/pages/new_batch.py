@@ -13,7 +13,7 @@ from textual.widgets import Select
 from finishing.clock import Clock, now_hour
 from finishing.errors import BadInput, FinishingError
 from finishing.exchange.plain import plain
-from finishing.moments import parse_wanted
+from finishing.moments import parse_day
 from finishing.screens.pages.card import Card, Line, Pick
 from finishing.shop import batches, woods
 from finishing.shop.drafts import NewBatchDraft
@@ -83,15 +83,17 @@ class NewBatch(Card[NewBatchDraft]):
         """The form's content. BadInput naming the first field that is not right."""
         value = {id: self.text(id) for id in TYPED}
         wanted, size = value["wanted"], value["size"]
-        zone, units = self.shop.settings.zone, self.shop.settings.units
+        settings = self.shop.settings
         return NewBatchDraft(
             what=value["what"],
             pieces=parse_pieces(value["pieces"]),
             schedule=self._chosen("schedule"),
             place=self._chosen("place"),
             woods=parse_woods(value["woods"]),
-            size=parse_piece_size(size, units) if size else None,
-            wanted_by=parse_wanted(wanted, "wanted by", zone, self.clock()) if wanted else None,
+            size=parse_piece_size(size, settings.units) if size else None,
+            wanted_by=parse_day(wanted, "wanted by", settings.zone, self.clock(), settings.working_hours().morning)
+            if wanted
+            else None,
             priority=parse_priority(value["priority"] or "0"),
         )
 

@@ -67,7 +67,7 @@ class RecordStep(Card[StepDraft]):
         at = self.text("at")
         draft = self.suggestion.draft
         if at:
-            draft = replace(draft, at=parse_when(at, "done at", self.zone, self.clock()))
+            draft = replace(draft, at=parse_when(at, "done at", self.zone, self.clock()), typed=at)
         if self.suggestion.is_coat:
             amount = self.text("amount")
             unit = "floz" if self.system == "imperial" else "ml"

@@ -212,7 +212,7 @@ class TouchTest(ModalScreen[TestDraft | None]):
             self.query_one("#problem", Static).update(Text(plain(str(problem))))
             self.query_one("#card").scroll_end(animate=False)
             return
-        self.dismiss(TestDraft(self.standing.row.code, stage, Finding(finding), self.face, at))
+        self.dismiss(TestDraft(self.standing.row.code, stage, Finding(finding), self.face, at, typed=text))
 
 
 def topmost(standing: Standing, face: Face) -> Coat:

@@ -29,8 +29,9 @@ def describe(row: Row, reasons: list[str], zone: str) -> Text:
     p = row.progress
     text = Text(no_wrap=False)
     text.append(f"{plain(row.code)}  {plain(row.what)} ×{row.pieces}", style="bold")
-    wanted = "" if p.batch.wanted_by is None else f", wanted {short_time(p.batch.wanted_by, zone, p.now)}"
-    text.append(f"{wanted}\n")
+    text.append("\n")
+    if row.promise is not None:
+        text.append(f"{row.promise.words(zone, p.now)}\n", style="bold" if row.promise.late else "")
     woods = ", ".join(plain(w) for w in row.woods) or "no wood given"
     text.append(f"{plain(p.place)} · {woods}\n", style="dim")
     _standing(text, p, zone)

@@ -31,7 +31,7 @@ class Masthead(Widget):
             return self._without_connection(width)
         word = f" {self.word} " if self.word else ""
         room = width - cell_len(self.title) - cell_len(word) - cell_len(self.clock) - 6
-        middle = "  ·  ".join(_fitting(self.air, room))
+        middle = max((dot.join(_fitting(self.air, room, dot)) for dot in ("  ·  ", " · ")), key=cell_len)
         gap = max(width - 3 - cell_len(self.title + word + middle + self.clock), 1)
         text = Text(no_wrap=True)
         text.append(f" {self.title} ", style="bold")
@@ -51,10 +51,10 @@ class Masthead(Widget):
         return text
 
 
-def _fitting(parts: Sequence[str], room: int) -> list[str]:
+def _fitting(parts: Sequence[str], room: int, dot: str) -> list[str]:
     kept: list[str] = []
     for part in parts:
-        if cell_len("  ·  ".join([*kept, part])) > room:
+        if cell_len(dot.join([*kept, part])) > room:
             break
         kept.append(part)
     return kept

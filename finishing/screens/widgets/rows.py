@@ -255,6 +255,7 @@ class BenchRows(ScrollView, can_focus=True):
         phase = self._guided.get(row.code)
         pointer = ("▸" if chosen else " ") + ("+" if row.code in self.marked else " " if phase is None else "»")
         pieces = f" ×{row.pieces}"
+        late = "!" if row.promise is not None and row.promise.late else ""
         name = _cut(plain(row.what), columns.what - 2 - cell_len(pieces)) + pieces
         code = base + self._style("code")
         bold = Style(bold=row.group is Group.NOW)
@@ -262,7 +263,7 @@ class BenchRows(ScrollView, can_focus=True):
         if phase is not None:
             when = f"guide runs: {phase}" if columns.long_when else "guide runs"
         segments = [
-            Segment(set_cell_size(f"{pointer}{_cut(plain(row.code), columns.code - 4)}", columns.code), code),
+            Segment(set_cell_size(f"{pointer}{_cut(plain(row.code), columns.code - 4)}{late}", columns.code), code),
             Segment(set_cell_size(name, columns.what), base),
             Segment(set_cell_size(_cut(plain(row.brief_do), columns.step - 1), columns.step), base + bold),
             Segment(set_cell_size(_cut(plain(when), columns.when - 1), columns.when), base + self._style("when")),

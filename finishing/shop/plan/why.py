@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from finishing.cure.progress import releases
+from finishing.cure.terms import Release
 from finishing.plan import StopToken
-from finishing.plan.batches import Problem, packed
+from finishing.plan.batches import Placed, Problem, packed
 from finishing.plan.batches.fits import Fit, fits, is_late, on_time
 from finishing.plan.batches.problem import Job
 from finishing.plan.batches.serial import alone
 from finishing.shop.plan.ask import Asked, Variant, ask
 from finishing.shop.plan.make import Made
+from finishing.shop.plan.play import played
 from finishing.shop.shop import Shop
 from finishing.shop.words import and_words, short_time
 from finishing.units import show_duration
@@ -88,7 +91,7 @@ class Reasons:
 
     def why(self, code: str) -> str:
         """Why a batch is late, in a sentence; "" if it isn't."""
-        asked, zone = self.asked, self.asked.settings.zone
+        asked = self.asked
         item = asked.items[code]
         if not item.job.dated:
             return item.job.note
@@ -101,15 +104,12 @@ class Reasons:
         if is_late(problem, item.job, here):
             free = self.free
             at_all = alone(free.problem, free.items[code].job).placed[0]
-            when = packed(free.items[code].job, at_all)
-            if when is not None and is_late(free.problem, free.items[code].job, at_all):
-                ready = short_time(free.problem.grid.hour(when), zone, asked.now)
+            if packed(free.items[code].job, at_all) is not None and is_late(free.problem, free.items[code].job, at_all):
+                ready = self._ready(free, code, at_all)
                 return f"its coats take too long to be sure: ready {ready} at the earliest, even with hands at any hour"
-            when = packed(item.job, here)
-            if when is None:
+            if packed(item.job, here) is None:
                 return "your hours: not even alone in the shop would it be done in the days planned for"
-            ready = short_time(problem.grid.hour(when), zone, asked.now)
-            return f"your hours: alone in the shop it would be ready {ready}"
+            return f"your hours: alone in the shop it would be ready {self._ready(asked, code, here)}"
         clash = self.clash(code)
         if clash.fits:
             return "it could be in time, if need be at the cost of another: plan afresh, or give it priority"
@@ -117,6 +117,11 @@ class Reasons:
         if others:
             return f"not enough hands beside {and_words(others)}"
         return f"limited by {and_words(list(clash.limits) or ['?'])}"
+
+    def _ready(self, asked: Asked, code: str, placed: Sequence[Placed]) -> str:
+        """When a batch placed so may be packed: to the minute, as the plan has it, not to the next slot."""
+        when = releases(played(asked.items[code], placed, asked.problem.grid), None)[Release.PACK]
+        return "no date" if when is None else short_time(when, asked.settings.zone, asked.now)
 
     def _too_long(self, job: Job) -> str:
         """A coat that fits into no stretch of the hours."""

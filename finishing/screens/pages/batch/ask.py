@@ -6,14 +6,16 @@ from finishing.clock import Clock
 from finishing.cure.cautions import hazards, wood_cautions
 from finishing.cure.fold import State
 from finishing.cure.terms import Face, Hazard, Release, Stage
-from finishing.cure.work import Entry
+from finishing.cure.work import CoatEntry, Entry
 from finishing.errors import BadInput
 from finishing.screens.pages.batch import cards, text
 from finishing.screens.pages.batch.entries import words
 from finishing.screens.pages.batch.look import Look, if_moved
+from finishing.screens.pages.batch.put_right import PutRight
 from finishing.screens.pages.record_step import RecordStep
 from finishing.screens.pages.touch_test import TouchTest
-from finishing.shop import record, split
+from finishing.shop import allowed, cans, record, split
+from finishing.shop.correct import correctable
 from finishing.shop.sheets import voided
 from finishing.shop.shop import Shop, Standing
 from finishing.shop.suggest import suggest
@@ -30,10 +32,11 @@ def step(shop: Shop, look: Look, clock: Clock, position: int | None) -> RecordSt
 
 
 def coat(shop: Shop, look: Look, clock: Clock) -> RecordStep:
-    """Recording the next coat, whatever lesser steps come before it."""
-    if look.next_coat is None:
+    """Recording the next coat, whatever lesser steps come before it; first one that is missing below another."""
+    missing = allowed.gap(look.standing)
+    if missing is None and look.next_coat is None:
         raise BadInput("coat", look.standing.row.code, "a batch with a coat left to put on")
-    return step(shop, look, clock, look.next_coat)
+    return step(shop, look, clock, look.next_coat if missing is None else missing)
 
 
 def touch(look: Look, clock: Clock) -> TouchTest:
@@ -138,10 +141,42 @@ def void(look: Look, number: int | None) -> Entry:
     return found
 
 
-def sure(look: Look, entry: Entry) -> cards.Sure:
+def put_right(shop: Shop, look: Look, clock: Clock, number: int | None) -> PutRight:
+    """An entry by number, as it stands, to be put right; also of a closed batch."""
+    if number is None:
+        raise BadInput("entry", number, "an entry of the record that still holds")
+    kept, batch = correctable(look.standing, number), look.standing.batch
+    entry, wiped = kept.entry, False
+    choices: tuple[tuple[int, str], ...] = ()
+    if isinstance(entry, CoatEntry):
+        step = batch.schedule.steps[entry.step]
+        choices = cans.choices(shop, step.finish or "", emptied=True)
+        wiped = allowed.wiped_off(batch.schedule, entry.step)
+    return PutRight(
+        look.standing.row.code,
+        f"{short_time(entry.at, look.zone, look.now)}: {words(look.standing, entry)}",
+        kept,
+        zone=look.zone,
+        system=look.settings.units,
+        clock=clock,
+        cans=choices,
+        wiped=wiped,
+        places=[place.name for place in shop.rack(look.now).places],
+    )
+
+
+def taken_back(look: Look, entry: Entry) -> cards.Sure:
+    """As `sure`; of a correction it says what holds again."""
+    correction = record.correction_by(look.standing, entry.number)
+    return sure(
+        look, entry, "" if correction is None else f" Entry {correction.voids}, which it corrected, holds again."
+    )
+
+
+def sure(look: Look, entry: Entry, more: str = "") -> cards.Sure:
     """What would be voided in words, and what becomes of it."""
     said = f"{short_time(entry.at, look.zone, look.now)}: {words(look.standing, entry)}"
-    stays = "The entry stays in the record, marked void."
+    stays = f"The entry stays in the record, marked void.{more}"
     if split.is_split(entry):
         stays = "All pieces become one batch again; the entries of the other stay, marked void."
     return cards.Sure(f"{look.standing.row.code}: void entry {entry.number}?", "Void it", [said, stays])

@@ -128,10 +128,10 @@ class AbradeCard(BatchCard[AbradeDraft]):
     def made(self) -> AbradeDraft:
         """Grit and face."""
         face = self.query_one("#face", Select).value
-        return AbradeDraft(self._code, face if isinstance(face, Face) else Face.BOTH, _grit(self.text("grit")))
+        return AbradeDraft(self._code, face if isinstance(face, Face) else Face.BOTH, read_grit(self.text("grit")))
 
 
-def _grit(text: str) -> int | None:
+def read_grit(text: str) -> int | None:
     """A grit from "320" or "P320"; None for an empty field."""
     body = text.upper().removeprefix("P")
     if not body:

@@ -13,7 +13,7 @@ from finishing.cure.work import AbradeEntry, CoatEntry, Entry, TestEntry
 from finishing.exchange.plain import plain
 from finishing.screens.pages.batch.look import Look
 from finishing.shop.record import entry_words
-from finishing.shop.sheets import voided
+from finishing.shop.sheets import corrected, voided
 from finishing.shop.shop import Standing
 from finishing.shop.split import inherited, split_words
 from finishing.shop.words import short_time
@@ -49,19 +49,21 @@ class EntryList(OptionList):
 
 def entry_lines(look: Look) -> list[tuple[int, Text]]:
     """Number and line of every entry, newest first."""
-    dead, came = voided(look.standing), inherited(look.standing.entries)
+    dead, came, instead = voided(look.standing), inherited(look.standing.entries), corrected(look.standing)
     found = []
     for recorded in reversed(look.standing.row.record):
         entry = recorded.entry
         line = Text()
         line.append(f"{entry.number:>4}  ", style="dim")
         by = dead.get(entry.number)
+        now_in = f", now {instead[entry.number]}" if entry.number in instead else ""
+        void = f"VOID by {by}{now_in}: "
         if by is not None:
-            line.append(f"VOID by {by}: ", style="dim")
+            line.append(void, style="dim")
         line.append(f"{short_time(entry.at, look.zone, look.now)}  {words(look.standing, entry)}")
         line.append(_besides(recorded, look, entry.number in came), style="dim")
         if by is not None:
-            line.stylize("strike", len(f"{entry.number:>4}  VOID by {by}: "))
+            line.stylize("strike", len(f"{entry.number:>4}  {void}"))
         found.append((entry.number, line))
     return found
 

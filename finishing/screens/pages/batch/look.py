@@ -10,6 +10,7 @@ from finishing.cure.progress import Progress, folded
 from finishing.cure.terms import Release, StepKind
 from finishing.cure.work import MoveEntry
 from finishing.screens.widgets.timeline import Lane
+from finishing.shop.promise import Promise
 from finishing.shop.settings import Settings
 from finishing.shop.shop import Shop, Standing
 from finishing.shop.words import brief_step, brief_words, next_why, short_time
@@ -17,7 +18,7 @@ from finishing.shop.words import brief_step, brief_words, next_why, short_time
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """A batch as of an hour: how it stands, what lies ahead at its earliest, and why."""
+    """A batch as of an hour: how it stands, what lies ahead at its earliest, why, and whether it makes its date."""
 
     now: float
     settings: Settings
@@ -25,6 +26,7 @@ class Look:
     progress: Progress
     ahead: Forecast
     reasons: tuple[str, ...]
+    promise: Promise | None
     lanes: tuple[Lane, ...]
 
     @property
@@ -48,7 +50,9 @@ def look(shop: Shop, code: str, now: float) -> Look:
     progress = standing.progress(now)
     ahead = go_on(_again(standing, ()), now)  # a fold of its own, as going on uses it up
     reasons = () if progress.next is None else tuple(next_why(standing.fold, progress.next, settings.units))
-    return Look(now, settings, standing, progress, ahead, reasons, tuple(lanes(standing, ahead)))
+    return Look(
+        now, settings, standing, progress, ahead, reasons, shop.promise(code, now), tuple(lanes(standing, ahead))
+    )
 
 
 def _again(standing: Standing, more: tuple[MoveEntry, ...]) -> Fold:

@@ -18,6 +18,7 @@ from finishing.cure.terms import Release
 from finishing.cure.work import Entry
 from finishing.exchange.plain import plain
 from finishing.screens.pages.batch import ask, cards, text
+from finishing.screens.pages.batch.change_card import ChangeCard
 from finishing.screens.pages.batch.entries import EntryList
 from finishing.screens.pages.batch.help import BATCH_HELP
 from finishing.screens.pages.batch.look import Look, look
@@ -26,6 +27,8 @@ from finishing.screens.pages.batch.widgets import Heading
 from finishing.screens.pages.page import Page
 from finishing.screens.widgets.timeline import Timeline
 from finishing.shop import notes, record, split
+from finishing.shop.change import change_batch
+from finishing.shop.correct import correct
 from finishing.shop.drafts import ReleaseDraft, StepDraft
 from finishing.shop.shop import Shop
 
@@ -47,8 +50,10 @@ class BatchPage(Page):
         Binding("h", "hold", "Hold"),
         Binding("u", "undo", "Undo"),
         Binding("s", "split", "Split", show=False),
+        Binding("b", "change", "Change", show=False),
         Binding("o", "note", "Note", show=False),
         Binding("x", "void", "Void", show=False),
+        Binding("f", "put_right", "Put right", show=False),
         Binding("r", "release", "Release", show=False),
         Binding("e", "close", "Close", show=False),
         Binding("p", "print", "Print", show=False),
@@ -69,7 +74,13 @@ class BatchPage(Page):
         yield Timeline(id="timeline")
         with Horizontal(id="below"):
             with VerticalScroll(id="story"):
-                yield Heading("NEXT", ("m", "move", "move"), ("s", "split", "split"), ("h", "hold", "hold"))
+                yield Heading(
+                    "NEXT",
+                    ("m", "move", "move"),
+                    ("s", "split", "split"),
+                    ("h", "hold", "hold"),
+                    ("b", "change", "change"),
+                )
                 yield Static("", id="next", classes="part", markup=False)
                 yield Heading(
                     "STEPS",
@@ -88,7 +99,13 @@ class BatchPage(Page):
                 yield Heading("TO HEED")
                 yield Static("", id="cautions", classes="part", markup=False)
             with Vertical(id="right"):
-                yield Heading("RECORD", ("o", "note", "note"), ("x", "void", "void"), ("u", "undo", "undo"))
+                yield Heading(
+                    "RECORD",
+                    ("o", "note", "note"),
+                    ("f", "fix", "put_right"),
+                    ("x", "void", "void"),
+                    ("u", "undo", "undo"),
+                )
                 yield EntryList(id="entries")
 
     def on_mount(self) -> None:
@@ -195,6 +212,13 @@ class BatchPage(Page):
         """Make some pieces a batch of their own."""
         self._ask(lambda found: ask.divide(self.shop, found), lambda draft: split.split(self.shop, draft, self.clock()))
 
+    def action_change(self) -> None:
+        """Change what it is."""
+        self._ask(
+            lambda found: ChangeCard(self.shop, found.standing, self.clock),
+            lambda draft: change_batch(self.shop, self.code, draft, self.clock()),
+        )
+
     def action_note(self) -> None:
         """Record a note."""
         self.ask(
@@ -223,21 +247,34 @@ class BatchPage(Page):
         """Its cans and lots, the air its coats dried in, and who did it."""
         self.post_message(self.OpenTrace(self.code, "batch"))
 
+    def action_put_right(self) -> None:
+        """Put another entry in the place of the chosen one."""
+        number = self.query_one(EntryList).number
+        self._ask(
+            lambda found: ask.put_right(self.shop, found, self.clock, number),
+            lambda draft: correct(self.shop, draft, self.clock()),
+        )
+
     def action_undo(self) -> None:
         """Undo the newest entry, after saying which."""
-        self._void(ask.undo)
+        self._void(ask.undo, ask.taken_back, record.take_back)
 
     def action_void(self) -> None:
         """Void the chosen entry, after saying which."""
         number = self.query_one(EntryList).number
-        self._void(lambda found: ask.void(found, number))
+        self._void(lambda found: ask.void(found, number), ask.sure, record.void)
 
-    def _void(self, choose: Callable[[Look], Entry]) -> None:
+    def _void(
+        self,
+        choose: Callable[[Look], Entry],
+        sure: Callable[[Look, Entry], cards.Sure],
+        void: Callable[[Shop, str, int, float], str],
+    ) -> None:
         """Ask about one entry, and void that one even if another came meanwhile."""
         chosen: list[Entry] = []
 
         def card(found: Look) -> ModalScreen[bool | None]:
             chosen.append(choose(found))
-            return ask.sure(found, chosen[0])
+            return sure(found, chosen[0])
 
-        self._ask(card, lambda _: record.void(self.shop, self.code, chosen[0].number, self.clock()))
+        self._ask(card, lambda _: void(self.shop, self.code, chosen[0].number, self.clock()))

@@ -14,7 +14,7 @@ from finishing.screens.pages.batch.look import Look
 from finishing.screens.widgets.detail import AHEAD, DONE, NEXT, levels
 from finishing.shop.sheets import step_state
 from finishing.shop.words import RELEASE_WORDS, next_words, short_time, step_words, unrecorded_words
-from finishing.units import show_duration, show_length
+from finishing.units import show_duration, show_length, show_work
 
 
 def head(look: Look) -> Text:
@@ -24,13 +24,15 @@ def head(look: Look) -> Text:
     text.append(f"{plain(row.code)}  {plain(row.what)} ×{row.pieces}", style="bold")
     if row.size is not None:
         text.append(f"  {size_words(row.size, look.settings.units)}")
-    if p.batch.wanted_by is not None:
+    if p.batch.wanted_by is not None and look.promise is None:
         text.append(f"  wanted {short_time(p.batch.wanted_by, look.zone, look.now)}")
     if p.held:
         text.append("  ON HOLD", style="bold")
     if p.closed is not None:
         text.append(f"  CLOSED {short_time(p.closed, look.zone, look.now)}", style="bold")
     woods = ", ".join(f"{plain(w.species)} {w.share:.0%}" for w in row.woods)
+    if look.promise is not None:
+        text.append(f"\n{look.promise.words(look.zone, look.now)}", style="bold" if look.promise.late else "")
     text.append(f"\n{woods} · {places(look)}\n{p.batch.schedule.title}", style="dim")
     if row.note:
         text.append(f"\n{plain(row.note)}", style="dim")
@@ -108,7 +110,7 @@ def _minutes(step: Step, pieces: int) -> str:
     minutes = step.setup_minutes + step.minutes_per_piece * pieces
     if step.hours is not None:
         return f", {show_duration(step.hours)}"
-    return f", {show_duration(minutes / 60)} of work" if minutes else ""
+    return f", {show_work(minutes)} of work" if minutes else ""
 
 
 def releases(look: Look) -> Text:

@@ -10,7 +10,7 @@ from textual.widgets import Select
 from finishing.clock import at_zone
 from finishing.cure.work import Shape, Size
 from finishing.exchange.plain import plain
-from finishing.moments import parse_wanted
+from finishing.moments import parse_day
 from finishing.screens.pages.card import Card, Line, Pick
 from finishing.shop.forms import parse_piece_size, parse_pieces, parse_woods
 from finishing.shop.plan.compared import Wanted
@@ -51,7 +51,7 @@ class AskCard(Card[Wanted]):
             pieces=parse_pieces(self.text("pieces")),
             woods=parse_woods(self.text("woods")),
             size=parse_piece_size(size, settings.units) if size else None,
-            by=parse_wanted(by, "wanted by", settings.zone, self._now) if by else None,
+            by=parse_day(by, "wanted by", settings.zone, self._now, settings.working_hours().morning) if by else None,
             place=place if isinstance(place, str) else "",
             instead="",
         )
