@@ -21,7 +21,7 @@ from finishing.shop.words import RELEASE_WORDS, short_time
 from finishing.store import batches as stored
 from finishing.store import frozen as stored_frozen
 from finishing.store.batches import BatchRow, NewBatch, Wood
-from finishing.units import show_duration, show_volume
+from finishing.units import show_duration, show_volume, show_work
 
 CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,23}")
 LONGEST_NAME = 200
@@ -129,7 +129,7 @@ def hands_on_minutes(schedule: Schedule, pieces: int) -> float:
 def hands_words(schedule: Schedule, pieces: int) -> str:
     """The hands' work in words."""
     coats = f"{schedule.coats} coat{'' if schedule.coats == 1 else 's'}"
-    return f"{coats}, about {show_duration(hands_on_minutes(schedule, pieces) / 60)} of hands' work"
+    return f"{coats}, about {show_work(hands_on_minutes(schedule, pieces))} of hands' work"
 
 
 def _area_words(batch: Batch) -> str:

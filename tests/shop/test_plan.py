@@ -567,3 +567,17 @@ def test_why_names_no_later_hour_than_the_plan(demo: Shop) -> None:
         assert ready is not None
         assert f"ready {short_time(ready, ZONE, EVENING)} at the earliest" in words
         assert ready <= (planned[code] or 0.0) + 1e-9, (code, words)
+
+
+def test_what_is_said_of_dates_is_true(shop: Shop) -> None:
+    """Of a shop without a date, with one, and without hours; work is told in hours however much it is."""
+    begin(shop, "A-1", "waterborne-three")
+    assert sum_words(sheet(make(shop, NOW, seconds=0))).endswith("; no batch has a date")
+    begin(shop, "A-2", "waterborne-three", wanted_by=local("2026-05-10 08:00"))
+    laid = sheet(make(shop, NOW, seconds=0))
+    assert sum_words(laid).endswith("; every date is made")
+    day = laid.days[0]
+    weeks = replace(laid, days=(replace(day, sessions=day.sessions * 400),))
+    assert sum_words(weeks).startswith(f"{round(weeks.minutes / 60)} h of hands' work in ")
+    change_setting(shop, "hours", "", NOW)
+    assert sum_words(sheet(make(shop, NOW, seconds=0))) == "2 batches find no place in the hours there are"

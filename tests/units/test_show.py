@@ -15,6 +15,7 @@ from finishing.units import (
     show_length,
     show_temperature,
     show_volume,
+    show_work,
 )
 
 
@@ -90,3 +91,12 @@ def test_volume_reads_back_to_what_is_shown(ml: float, system: str) -> None:
 @given(st.integers(1, 59) | st.integers(1, 47).map(lambda h: 60 * h) | st.integers(2, 300).map(lambda d: 1440 * d))
 def test_whole_minutes_hours_and_days_read_back(minutes: int) -> None:
     assert parse_hours(show_duration(minutes / 60)) == pytest.approx(minutes / 60)
+
+
+@pytest.mark.parametrize(
+    ("minutes", "words"),
+    [(0, "0 min"), (40, "40 min"), (380, "6 h 20"), (2879, "47 h 59"), (2880, "48 h"), (4500, "75 h")],
+)
+def test_hands_work_is_told_in_hours(minutes: float, words: str) -> None:
+    """Arithmetic; 75 hours of work are no three days and three hours."""
+    assert show_work(minutes) == words
