@@ -84,7 +84,7 @@ def test_a_recall_in_one_command(recalled: Command) -> None:
 
 
 def test_the_last_coat_is_the_latest_whenever_it_was_written_down(recalled: Command) -> None:
-    """A correction is written last; by time its coat is still the first. Order of ISO 8601 times: the standard library."""
+    """A correction is written last; by time its coat is still the first. ISO 8601 times by the standard library."""
     entry = recalled.json("trace", "L-9")["batches"][0]["coats"][0]["entry"]
     recalled.ok("record", "correct", "A-1", str(entry), "--at", "2026-03-10 08:30")
     coats = recalled.json("trace", "L-9")["batches"][0]["coats"]
