@@ -26,10 +26,10 @@ from finishing.screens.pages.batch.stages import stages
 from finishing.screens.pages.batch.widgets import Heading
 from finishing.screens.pages.page import Page
 from finishing.screens.widgets.timeline import Timeline
+from finishing.shop import correct as correcting
 from finishing.shop import notes, record, split
 from finishing.shop.change import change_batch
-from finishing.shop.correct import correct
-from finishing.shop.drafts import ReleaseDraft, StepDraft
+from finishing.shop.drafts import CorrectDraft, ReleaseDraft, StepDraft
 from finishing.shop.shop import Shop
 
 T = TypeVar("T")
@@ -252,8 +252,13 @@ class BatchPage(Page):
         number = self.query_one(EntryList).number
         self._ask(
             lambda found: ask.put_right(self.shop, found, self.clock, number),
-            lambda draft: correct(self.shop, draft, self.clock()),
+            self._put_right,
         )
+
+    def _put_right(self, draft: CorrectDraft) -> str:
+        heed = correcting.heed(self.shop, draft, self.clock())
+        said = correcting.correct(self.shop, draft, self.clock())
+        return f"{said}. {heed}" if heed else said
 
     def action_undo(self) -> None:
         """Undo the newest entry, after saying which."""
