@@ -77,7 +77,8 @@ def take_in(shop: Shop, watched: Watched, place: str, zone: str, now: float) -> 
 def _words(shop: Shop, path: Path, found: Imported, now: float) -> list[str]:
     settings = shop.settings
     moved = moved_words(found.moved or (), settings.zone, now)
-    words = [f"{path.name}: {found.place}: {counted(found.added, 'reading')} added{old_words(found)}{moved}"]
+    old = old_words(found, settings.units)
+    words = [f"{path.name}: {found.place}: {counted(found.added, 'reading')} added{old}{moved}"]
     if found.differing is not None:
         words.append(f"! {path.name}: {differing_words(found.differing, settings.units, UNDO)}")
     return words

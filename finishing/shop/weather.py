@@ -236,7 +236,7 @@ def add_log(
 def imported_words(done: Imported, units: str) -> str:
     """What an import came to: how many readings were new, there already, or left out before; and what disagrees."""
     differs = "" if done.differing is None else f"; {differing_words(done.differing, units, 'x undoes it')}"
-    return f"{done.place}: {done.added:,} readings added{places.old_words(done)}{differs}"
+    return f"{done.place}: {done.added:,} readings added{places.old_words(done, units)}{differs}"
 
 
 def completions(text: str, most: int = 200) -> Sequence[str]:

@@ -89,6 +89,23 @@ def test_readings_stay_as_they_were_first_read_in(shop: Shop, tmp_path: Path) ->
     assert [reading.temperature_c for reading in found] == [9.0, 9.0, 21.0, 21.0, 21.0, 21.0]
 
 
+def test_other_values_of_the_same_seconds_are_told(shop: Shop, tmp_path: Path) -> None:
+    """A tenth is another rounding, as of 68.2 °F for 20.1 °C; what is further off is told with how far."""
+    read_in(shop, log_of(tmp_path, hourly(3), 21.0))
+    rounded = read_in(shop, log_of(tmp_path, hourly(5), 21.05))
+    assert (rounded.others, places.old_words(rounded, "metric")) == (None, ", 4 were there already")
+    other = read_in(shop, log_of(tmp_path, hourly(3), 23.4), dry=True)
+    assert other.others is not None
+    assert places.old_words(other, "metric") == (
+        ", 4 were there already (4 of them have other values here, by up to 2.4 °C: the first stay)"
+    )
+    assert "by up to 4.3 °F" in places.old_words(other, "imperial")
+    path, _ = log_of(tmp_path, hourly(0), 21.0)
+    path.write_text(path.read_text().replace(",50", ",62"))
+    damper = read_in(shop, (path, read_log(path, zone=ZONE)), dry=True)
+    assert "1 of them has other values here, by up to 12 % RH: the first stay" in places.old_words(damper, "metric")
+
+
 def test_a_log_of_one_reading_counts(shop: Shop, tmp_path: Path) -> None:
     assert read_in(shop, log_of(tmp_path, [-0.25], 14.0)).added == 1
     place = places.sheet(shop, "loft", NOW)

@@ -81,7 +81,7 @@ def import_readings(
         say(line)
     verb = "would be added" if dry_run else "added"
     moved = "" if done.moved is None else moved_words(done.moved, local, now)
-    say(f"{done.place}: {counted(done.added, 'reading')} {verb}{old_words(done)}{moved}")
+    say(f"{done.place}: {counted(done.added, 'reading')} {verb}{old_words(done, units)}{moved}")
     if done.differing is not None:
         say(f"! {differing_words(done.differing, units, '' if dry_run else UNDO)}")
 
@@ -97,6 +97,13 @@ def _import_view(done: Imported, found: Understanding, zone: str) -> View:
         "differing": None
         if done.differing is None
         else {"readings": done.differing.readings, "most_c": round(done.differing.most_c, 3)},
+        "other_values": None
+        if done.others is None
+        else {
+            "readings": done.others.readings,
+            "most_c": round(done.others.most_c, 3),
+            "most_pct": round(done.others.most_pct, 3),
+        },
         "understood": {
             "file": found.name,
             "encoding": found.encoding,
