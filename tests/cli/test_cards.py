@@ -53,7 +53,7 @@ def test_rack_card(shop: Command, tmp_path: Path) -> None:
     shop.ok("record", "coat", "T-1")
     file = tmp_path / "rack.pdf"
     assert shop.json("cards", "rack", "T-1", str(file)) == {
-        "file": str(file), "cards": 1, "pages": 1, "unprintable": [], "cut": [], "open_dates": [],
+        "file": str(file), "cards": 1, "pages": 1, "unprintable": [], "cut": [], "open_dates": [], "dates": [],
     }  # fmt: skip
     said = text_of(file)
     following = shop.json("batch", "show", "T-1")
@@ -124,7 +124,8 @@ def test_care_card(shop: Command, tmp_path: Path) -> None:
         assert made["open_dates"] == ([{"batch": "N-1", "coats_to_come": left}] if left else [])
     while shop.json("batch", "show", "N-1")["next"] is not None:
         shop.ok("record", "step", "N-1")
-    shop.ok("cards", "care", "N-1", str(file))
+    told = shop.ok("cards", "care", "N-1", str(file))
+    assert "the date on a care card is sure to 90 in 100, the others here to 80" in told
     coats = shop.json("batch", "show", "N-1")["coats"]
     cured = max(coat["stages"]["cured"]["count_on"] for coat in coats)
     year, month, day = (int(part) for part in cured[:10].split("-"))
@@ -132,6 +133,15 @@ def test_care_card(shop: Command, tmp_path: Path) -> None:
     assert "as expected" not in said
     after = dt.date(year, month, day) + dt.timedelta(days=1)
     assert f"before {after.day} {after:%B} {after.year}." in said
+    made = shop.json("cards", "care", "N-1", str(file))
+    assert made["dates"] == [{"batch": "N-1", "not_before": after.isoformat()}]
+    # Where the maker goes by a surer level, so does the card.
+    shop.ok("settings", "level", "97")
+    used = shop.json("batch", "show", "N-1")["released"]["use"]
+    (card,) = shop.json("cards", "care", "N-1", str(file))["dates"]
+    assert card["not_before"] == (dt.date.fromisoformat(used[:10]) + dt.timedelta(days=1)).isoformat()
+    assert card["not_before"] > after.isoformat()
+    assert "sure to" not in shop.ok("cards", "care", "N-1", str(file))
 
 
 def test_no_date_where_none_is_known(shop: Command, tmp_path: Path) -> None:
