@@ -17,7 +17,7 @@ from finishing.cure.work import (
     standing,
 )
 from finishing.errors import BadInput
-from finishing.shop import allowed, cans, otherwise
+from finishing.shop import allowed, cans, heed, otherwise
 from finishing.shop.again import again
 from finishing.shop.drafts import KEEP, CorrectDraft, StepDraft
 from finishing.shop.record import LONGEST_NOTE, ahead_words, entry_words, maybe_note, moves
@@ -41,7 +41,7 @@ def correct(shop: Shop, draft: CorrectDraft, now: float) -> str:
     return again(shop, lambda: _corrected(shop, draft, now))
 
 
-def heed(shop: Shop, draft: CorrectDraft, now: float) -> str:
+def to_heed(shop: Shop, draft: CorrectDraft, now: float) -> str:
     """What to heed once a correction is made: an order of steps, or a coat that would have been early. "" for nothing.
 
     To be asked before `correct`; BadInput for the same.
@@ -82,6 +82,8 @@ def _corrected(shop: Shop, draft: CorrectDraft, now: float) -> str:
     number = _replace(shop, batch, old, new, can, who, draft, now)
     said = [f"{draft.code}: {entry_words(batch, new)}, corrected, entry {number} in place of {draft.number}"]
     said += _differences(shop, old, new, can, who, now)
+    if draft.at is not None and (long := heed.long_ago(new.at, now, shop.settings.zone)):
+        said.append(long)
     said += _tests_elsewhere(batch, old.entry, new, shop.settings.zone, now)
     said += _split_off(batch, old)
     if batch.fold.closed is None:

@@ -54,9 +54,9 @@ def _places(r: Reader, text: str) -> list[str]:
 
 
 def _named(names: Sequence[str], text: str) -> list[str]:
-    """Names that have the text, with or without its dashes."""
+    """Names with a word that begins with the text, or with several from its first on: oak is not in oil-soak."""
     wanted = text.casefold().replace(" ", "-")
-    return [name for name in names if wanted in name] if len(wanted) >= SHORTEST_NAME else []
+    return [name for name in names if f"-{wanted}" in f"-{name}"] if len(wanted) >= SHORTEST_NAME else []
 
 
 def _schedules(shop: Shop, text: str) -> list[str]:

@@ -18,7 +18,7 @@ from finishing.errors import BadFile, BadInput
 from finishing.exchange.plain import plain
 from finishing.exchange.readings import LogReading
 from finishing.shop import next_steps
-from finishing.shop.differing import Differing, OnRecord, Others, others_words
+from finishing.shop.differing import Differing, OnRecord, Others, Unusual, others_words
 from finishing.shop.next_steps import Step
 from finishing.shop.shop import Shop
 from finishing.shop.stays_out import StaysOut
@@ -143,6 +143,7 @@ class Imported:
 
     left_out: so many were left out before, and stay out. differing: how it disagrees with what was there; None: it
     does not. moved: next steps it moves; None: not looked. others: those there already with other values.
+    unusual: how far from the place's usual day.
     """
 
     place: str
@@ -153,6 +154,7 @@ class Imported:
     differing: Differing | None = None
     moved: tuple[Step, ...] | None = None
     others: Others | None = None
+    unusual: Unusual | None = None
 
     @property
     def old(self) -> int:
@@ -203,7 +205,7 @@ def import_log(
             stored_readings.remember_import(w, LogImport(place.id, path.name, digest, rows, added, now))
             w.commit()
     # Not shop.forget(): this may run beside the screens' own thread, which sees the commit by the data's version.
-    return Imported(place.name, rows, added, dry, left_out, there.found, others=there.others)
+    return Imported(place.name, rows, added, dry, left_out, there.found, others=there.others, unusual=there.unusual)
 
 
 def import_and_look(

@@ -12,8 +12,8 @@ import pytest
 from finishing.cure.outlook import DayAhead, UsualDay
 from finishing.errors import BadInput, NotFound
 from finishing.exchange.readings import LogReading, read_log
-from finishing.shop import places
-from finishing.shop.differing import differing_words
+from finishing.shop import places, settings
+from finishing.shop.differing import differing_words, unusual_words
 from finishing.shop.shop import Shop
 from tests.shop.built import NOW, ZONE, begin, local
 from tests.shop.doing import coat, do, on_file
@@ -229,3 +229,20 @@ def test_a_reading_of_next_year_is_refused(shop: Shop, tmp_path: Path) -> None:
     with pytest.raises(BadInput, match=r"a reading of 2027-03-10 09:00.*two days ahead"):
         read_in(shop, log_of(tmp_path, [-1.0, 365 * 24.0]))
     assert len(places.last_readings(shop, "loft", 100)) == 2
+
+
+def test_a_log_far_from_the_usual_day_is_told(shop: Shop, tmp_path: Path) -> None:
+    """The loft stands at 21 °C: 14 °C may be a cold week, 4 °C is hardly the loft."""
+    assert read_in(shop, log_of(tmp_path, hourly(24), 14.0), dry=True).unusual is None
+    far = read_in(shop, log_of(tmp_path, hourly(24), 4.0), dry=True).unusual
+    assert far is not None
+    assert unusual_words(far, "metric").startswith("its readings are 4 °C, far from a usual day there, 21 °C: is it")
+
+
+def test_another_zone_after_logs_were_read_in_is_told(shop: Shop, tmp_path: Path) -> None:
+    assert settings.zone_words(shop, "Europe/Oslo", "America/Denver") == ""
+    read_in(shop, log_of(tmp_path, hourly(3)))
+    assert settings.zone_words(shop, "Europe/Oslo", "Europe/Oslo") == ""
+    assert settings.zone_words(shop, "Europe/Oslo", "America/Denver") == (
+        "1 log read in so far keeps its hours: if Europe/Oslo was wrong for them, leave them out and read them in again"
+    )

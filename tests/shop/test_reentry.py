@@ -19,7 +19,7 @@ from finishing.cure.work import CoatEntry, Finding, TestEntry, VoidEntry
 from finishing.errors import BadInput
 from finishing.shop import record
 from finishing.shop.cans import empty_can, sheet, shelve
-from finishing.shop.correct import correct, heed
+from finishing.shop.correct import correct, to_heed
 from finishing.shop.drafts import AbradeDraft, CanDraft, CorrectDraft, ReleaseDraft, StepDraft, TestDraft
 from finishing.shop.shop import Shop
 from finishing.shop.split import SplitDraft, split
@@ -275,7 +275,7 @@ def put_in_order(shop: Shop) -> str:
 def test_a_coat_is_not_put_behind_what_rests_on_it(shop: Shop, entry: int, at: float, words: str) -> None:
     code = put_in_order(shop)
     before = on_file(shop, code)
-    for ask in (heed, correct):
+    for ask in (to_heed, correct):
         with pytest.raises(BadInput, match=re.escape(words)):
             ask(shop, CorrectDraft(code, entry, at), NOW + 30)
     assert on_file(shop, code) == before
@@ -300,15 +300,15 @@ def test_what_comes_early_by_a_correction_is_said_as_when_it_is_recorded(shop: S
     assert shop.standing(code, NOW + 30).fold.coats[0].stages[Stage.DRY_TO_RECOAT].stated_hours > 5.0
     correct(shop, CorrectDraft(code, 2, NOW + 5.25), NOW + 30)  # its wipe-off, so that its coat may follow
     draft = CorrectDraft(code, 1, NOW + 5)
-    said = heed(shop, draft, NOW + 30)
+    said = to_heed(shop, draft, NOW + 30)
     assert "coat 2 of 4, yesterday 17:30: early: sure to 80 in 100 only from " in said
     correct(shop, draft, NOW + 30)
-    assert heed(shop, CorrectDraft(code, 4, NOW + 8.6), NOW + 30).startswith("early: sure to 80 in 100 only from ")
-    assert heed(shop, CorrectDraft(code, 4, amount_ml=30.0), NOW + 30) == ""
-    assert heed(shop, CorrectDraft(code, 4, maker="Ada"), NOW + 30) == ""
+    assert to_heed(shop, CorrectDraft(code, 4, NOW + 8.6), NOW + 30).startswith("early: sure to 80 in 100 only from ")
+    assert to_heed(shop, CorrectDraft(code, 4, amount_ml=30.0), NOW + 30) == ""
+    assert to_heed(shop, CorrectDraft(code, 4, maker="Ada"), NOW + 30) == ""
 
 
 def test_a_step_behind_a_later_one_is_said(shop: Shop) -> None:
     code = put_in_order(shop)
-    said = heed(shop, CorrectDraft(code, 2, NOW + 9), NOW + 30)
+    said = to_heed(shop, CorrectDraft(code, 2, NOW + 9), NOW + 30)
     assert said == "coat 2 of 4, yesterday 17:30, stands before it"

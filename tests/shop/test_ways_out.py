@@ -106,6 +106,9 @@ def test_a_batch_is_found_by_its_place_schedule_and_finish(worked: Shop) -> None
     by_schedule = find(worked, name.replace("-", " "), LATER)
     assert "A-2" in {hit.code for hit in by_schedule}
     assert {hit.kind for hit in by_schedule} == {"schedule"}
+    begin(worked, "S-1", "oil-soak-board")
+    assert [hit.code for hit in find(worked, "soak", LATER)] == ["S-1"]
+    assert find(worked, "oak", LATER) == []
     by_finish = {hit.code: hit for hit in find(worked, "wiping varnish", LATER) if hit.kind == "finish"}
     assert by_finish["A-2"].words.startswith("wiping-varnish: ")
 

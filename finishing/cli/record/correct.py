@@ -72,7 +72,7 @@ def correct(
             maker,
             note,
         )
-        heed = correcting.heed(shop, draft, now)
+        heed = correcting.to_heed(shop, draft, now)
         put_in(shop, now, code, as_json, lambda s, n: correcting.correct(s, draft, n), heed=heed)
 
 

@@ -256,7 +256,7 @@ class BatchPage(Page):
         )
 
     def _put_right(self, draft: CorrectDraft) -> str:
-        heed = correcting.heed(self.shop, draft, self.clock())
+        heed = correcting.to_heed(self.shop, draft, self.clock())
         said = correcting.correct(self.shop, draft, self.clock())
         return f"{said}. {heed}" if heed else said
 
