@@ -81,7 +81,9 @@ def put_in(
         say(f"? {line}")
     for caution in [*about, *p.cautions]:
         if caution.urgent or caution in cautions:  # of the work just done all, as the coat still lies wet
-            say(f"! {told.words(caution, shop, code, before, now)}")
+            words = told.words(caution, shop, code, before, now)
+            if words:
+                say(f"! {words}")
     if p.closed is None:
         say(f"next: {next_line(p, now, zone)}")
         for line in why:
