@@ -210,7 +210,20 @@ class BatchPage(Page):
 
     def action_split(self) -> None:
         """Make some pieces a batch of their own."""
-        self._ask(lambda found: ask.divide(self.shop, found), lambda draft: split.split(self.shop, draft, self.clock()))
+        found = self._look
+        assert found is not None
+        self.ask(
+            lambda: ask.divide(self.shop, found),
+            lambda draft: split.split(self.shop, draft, self.clock()),
+            [self.code],
+            lambda: self._felt_apart(),
+        )
+
+    def _felt_apart(self) -> None:
+        """Ask of pieces that were split off as tacky, where that doesn't go with all others."""
+        from finishing.screens.pages.felt import ask_of
+
+        ask_of(self, split.newest_part(self.shop, self.code, self.clock()))
 
     def action_change(self) -> None:
         """Change what it is."""
