@@ -42,6 +42,7 @@ def cards(
                 "unprintable": [f"U+{ord(sign):04X}" for sign in made.unprintable],
                 "cut": list(made.cut),
                 "open_dates": [{"batch": code, "coats_to_come": coats} for code, coats in made.open_dates],
+                "dates": [{"batch": code, "not_before": day.isoformat()} for code, day in made.dates],
             }
         )
         return
@@ -49,6 +50,8 @@ def cards(
     say(f"{file}: {made.cards} card{many} on {made.pages} page{pages}")
     for code, coats in made.open_dates:
         say(f"  {open_date_words(code, coats)}")
+    if made.surer:
+        say(f"  {made.surer}")
     if made.unprintable:
         signs = ", ".join(f"{sign} (U+{ord(sign):04X})" for sign in made.unprintable)
         say(f"  no font here has {signs}: printed as their numbers")

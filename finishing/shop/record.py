@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from finishing.cure.coat import Coat
+from finishing.cure.fold import State
 from finishing.cure.progress import Progress
 from finishing.cure.terms import Face, Release, StepKind
 from finishing.cure.work import (
@@ -76,10 +77,11 @@ def _record_at(shop: Shop, draft: StepDraft, position: int, now: float) -> str:
         abrades = step.kind is StepKind.ABRADE
         entry = AbradeEntry(0, at, step.face, step.grit, position) if abrades else StepEntry(0, at, position)
     odd = heeding.amount(shop, batch, position, draft.amount_ml, can)
+    dated = heeding.long_ago(at, now, shop.settings.zone)
     _write(shop, batch, [entry, *maybe_note(draft.note, at)], now, maker=draft.maker, can_id=can)
     said = f"{draft.code}: {step_words(batch.batch.schedule, position)}, on record"
     moved = "" if before is None else f"; {moves(shop, draft.code, before, now)}"
-    return f"{said}{moved}{f'. {odd}' if odd else ''}"
+    return f"{said}{moved}{f'; {dated}' if dated else ''}{f'. {odd}' if odd else ''}"
 
 
 def moves(shop: Shop, code: str, before: str, now: float) -> str:
@@ -133,7 +135,9 @@ def _position(batch: Standing, draft: StepDraft, now: float) -> int:
     following = batch.fold.next(now if draft.at is None else draft.at)
     if following is None:
         raise BadInput("step", draft.code, "a batch with a step left to do")
-    return following.position
+    # What waits for the coat was hardly done: the hands wiped that coat off, and say so after its minutes were over.
+    wipes = [i for i in range(batch.fold.reached, following.position) if steps[i].kind is StepKind.WIPE]
+    return wipes[0] if wipes and following.state is State.WAITING else following.position
 
 
 def coat_position(shop: Shop, code: str, number: int | None, face: Face | None, now: float) -> int:
@@ -249,8 +253,8 @@ def release(shop: Shop, draft: ReleaseDraft, now: float) -> str:
     at = _at(batch, draft.at, now)
     _after_coat(shop, batch, draft, at, now, last=True)
     _write(shop, batch, [ReleaseEntry(0, at, draft.release)], now)
-    early = not batch.progress(now).may(draft.release)
-    said = ", before its time: the finger that tested it knows best" if early else ""
+    early = heeding.before_its_time(batch, draft.release, now, shop.settings.zone)
+    said = f", before its time ({early}): the finger that tested it knows best" if early else ""
     return f"{draft.code}: released to {draft.release.value}{said}, on record"
 
 
@@ -266,8 +270,9 @@ def hold(shop: Shop, code: str, now: float, *, on: bool = True) -> str:
 def close(shop: Shop, code: str, now: float, note: str = "") -> str:
     """The batch leaves the bench: sent out, kept or given up. Its record stays."""
     batch = _open(shop, code, now)
+    early = heeding.leaves(batch, now, shop.settings.zone)
     _write(shop, batch, [*maybe_note(note, now), CloseEntry(0, now)], now)
-    return f"{code}: closed, on record"
+    return f"{code}: closed{f', {early}' if early else ''}, on record"
 
 
 def void(shop: Shop, code: str, number: int, now: float) -> str:

@@ -144,7 +144,7 @@ def next_words(following: Next, now: float, zone: str, *, ahead: bool = False) -
 
 
 def brief_words(following: Next, now: float, zone: str) -> str:
-    """As `next_words`, in a dozen cells: "3 h 10 left", "any time", "Thu 18:20", "shut"."""
+    """As `next_words`, in a dozen cells: "3 h 10 left", "open", "Thu 18:20", "shut"."""
     match following.state:
         case State.TEST_FIRST:
             return "test first"
@@ -153,7 +153,7 @@ def brief_words(following: Next, now: float, zone: str) -> str:
         case State.SHUT:
             return "window shut"
         case State.OPEN:
-            return "any time" if following.shuts is None else f"{show_duration(following.shuts - now)} left"
+            return "open" if following.shuts is None else f"{show_duration(following.shuts - now)} left"
         case State.WAITING:
             assert following.opens is not None
             return short_time(following.opens, zone, now)
@@ -175,7 +175,8 @@ def why(coat: Coat, stage: Stage, track: Track, system: str) -> list[str]:
     film = film_factor(coat.finish.film.law, factors.film_ratio, stage)
     if abs(film - 1.0) > 0.005:
         said.append(f"film {factors.film_ratio:.1f} of its own ×{film:.2g}")
-    said += shop_words(factors.shop_for(stage), factors.species.extractives)
+    shop, own = factors.shop_for(stage), factors.shop_for(stage) is not factors.shop
+    said += [f"{words}, but for this coat" if own else words for words in shop_words(shop, factors.species.extractives)]
     said += _felt_words(coat, stage)
     if time.likely is None:
         return [*said, "the air expected stops it"]
@@ -202,7 +203,8 @@ def shop_words(shop: ShopFactor, woods: Extractives = Extractives.NONE) -> list[
     own = f"{shop.tests} test{'' if shop.tests == 1 else 's'}" if shop.tests else ""
     similar = f"{shop.similar} of similar finishes" if shop.similar else ""
     where = f" on {class_words(woods)}" if shop.with_wood else ""
-    return [f"this shop{where} ×{shop.factor:.2f}, learned from {' and '.join(w for w in (own, similar) if w)}"]
+    found = f"×{shop.factor:.2f}" if shop.agreed else "as stated"
+    return [f"this shop{where} {found}, learned from {' and '.join(w for w in (own, similar) if w)}"]
 
 
 def _felt_words(coat: Coat, stage: Stage) -> list[str]:
