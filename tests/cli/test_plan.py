@@ -149,3 +149,22 @@ def test_ctrl_c_gives_the_best_plan_so_far(shop: Command, monkeypatch: pytest.Mo
     assert "stopped looking: the best plan so far" in beside
     assert time.process_time() - begun < 60.0
     assert signal.getsignal(signal.SIGINT) is before
+
+
+def test_nothing_is_planned_beyond_seal_or_test_first(shop: Command) -> None:
+    """Bare cocobolo, very oily, under an oil that hardens with air: common practice, no source. The plan prepares it and
+    stops there, in the words of `due`; once the coat is next nothing is left to plan."""
+    shop.ok("batch", "add", "--what", "trays", "--pieces", "4", "--size", "300x200x18", "--code", "C-1", "--species",
+            "cocobolo", "--schedule", "hard-wax-two", "--place", "loft")  # fmt: skip
+    view = shop.json("plan", "--quick")
+    (only,) = works(view, "C-1")
+    assert (only["finish"], only["ready_ml"]) == (None, None)
+    assert only["words"] == "prepare P180; then seal or test first: no date on bare oily wood"
+    row = next(b for b in view["batches"] if b["code"] == "C-1")
+    assert (row["why"], row["pack"]) == ("seal or test first: no date on bare oily wood", None)
+    shop.ok("record", "step", "C-1")
+    said = "seal or test first: no date on bare oily wood"
+    assert "seal or test first: no date" in shop.ok("due")
+    assert works(shop.json("plan", "--quick"), "C-1") == []
+    assert f"C-1: {said}" in shop.ok("plan", "--quick")
+    assert "coat 1 of 2" not in shop.ok("plan", "--quick").partition("C-1 ")[2]
