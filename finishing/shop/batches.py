@@ -108,6 +108,8 @@ def preview(shop: Shop, draft: NewBatchDraft, now: float) -> list[str]:
     learned = rack.learned.factors(finishes.values())
     ahead = forecast(batch, [], rack.air, learned, now, level=rack.settings.level)
     lines = [hands_words(paced(schedule, paces(shop)), draft.pieces) + _area_words(batch), *_finish_words(shop, batch)]
+    if place.rack_pieces is not None and draft.pieces > place.rack_pieces:
+        lines.append(f"! the rack in {place.name} has room for {place.rack_pieces}: each coat goes on in parts")
     for release in (Release.PACK, Release.USE):
         when = ahead.releases[release]
         said = "no date" if when is None else f"from {short_time(when, rack.settings.zone, now)} at the earliest"
