@@ -18,6 +18,7 @@ from finishing.shop import card_words
 from finishing.shop.shop import Shop, Standing
 from finishing.shop.trace import BatchTraced, CoatTraced, trace
 from finishing.shop.trace_views import where_words
+from finishing.shop.window_words import matters
 from finishing.shop.words import RELEASE_WORDS, step_words
 from finishing.units import show_length, show_temperature, show_volume
 
@@ -186,9 +187,10 @@ def _due(standing: Standing, ahead: Forecast, step: StepAhead | None, position: 
     said = f"from {_day(step.at, zone)}"
     if schedule.steps[position].kind is StepKind.COAT:
         below = [c for c in ahead.coats if c.step < position]
-        topmost = [next((c for c in reversed(below) if side in c.face.sides), None)
+        topmost = [(next((c for c in reversed(below) if side in c.face.sides), None), side)
                    for side in schedule.steps[position].face.sides]  # fmt: skip
-        shuts = min((c.window.shuts for c in topmost if c is not None and c.window.shuts is not None), default=None)
+        shuts = min((c.window.shuts for c, side in topmost if c is not None and c.window.shuts is not None
+                     and matters(standing.fold, c, side)), default=None)  # fmt: skip
         if step.abrade_first:
             said += ", abrade first"
         elif shuts is not None and shuts > step.at:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from finishing.clock import at_zone
 from finishing.cure.film import amount_ml
-from finishing.cure.fold import State
+from finishing.cure.fold import WAITS, State
 from finishing.cure.terms import Release, StepKind
 from finishing.shop import cans
 from finishing.shop.shop import Shop, Standing
@@ -50,6 +50,9 @@ def _heed(batch: Standing, position: int, at: float, zone: str, early: str) -> s
     words = "" if stands is None or stands.state is State.OPEN else next_words(stands, at, zone)
     if stands is not None and stands.state is State.WAITING:
         words = early.format(words)
+    elif stands is not None and stands.step.kind is StepKind.WIPE and stands.shuts is not None and stands.shuts < at:
+        words = f"late: its time to be wiped off was over {short_time(stands.shuts, zone, at)}; if it was done in time,"
+        words += " say when"
     return "; ".join(filter(None, (_skipped(batch, position, at), words)))
 
 
@@ -60,13 +63,12 @@ def _stale_wipe(batch: Standing, position: int, at: float, words: str) -> str:
 
 
 def _skipped(batch: Standing, position: int, at: float) -> str:
-    """Steps before it that nobody recorded. Preparing goes without saying, and so does what only takes time."""
+    """Steps before it that nobody recorded. What only takes time goes without saying."""
     following = batch.fold.next(at)
     if following is None or following.position >= position:
         return ""
     schedule = batch.batch.schedule
-    silent = (StepKind.PREPARE, StepKind.SOAK, StepKind.REST)
-    left_out = [i for i in range(following.position, position) if schedule.steps[i].kind not in silent]
+    left_out = [i for i in range(following.position, position) if schedule.steps[i].kind not in WAITS]
     if not left_out:
         return ""
     words = and_words([step_words(schedule, i) for i in left_out])

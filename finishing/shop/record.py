@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from finishing.cure.coat import Coat
+from finishing.cure.fold import State
 from finishing.cure.progress import Progress
 from finishing.cure.terms import Face, Release, StepKind
 from finishing.cure.work import (
@@ -134,7 +135,9 @@ def _position(batch: Standing, draft: StepDraft, now: float) -> int:
     following = batch.fold.next(now if draft.at is None else draft.at)
     if following is None:
         raise BadInput("step", draft.code, "a batch with a step left to do")
-    return following.position
+    # What waits for the coat was hardly done: the hands wiped that coat off, and say so after its minutes were over.
+    wipes = [i for i in range(batch.fold.reached, following.position) if steps[i].kind is StepKind.WIPE]
+    return wipes[0] if wipes and following.state is State.WAITING else following.position
 
 
 def coat_position(shop: Shop, code: str, number: int | None, face: Face | None, now: float) -> int:

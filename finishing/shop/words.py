@@ -144,7 +144,7 @@ def next_words(following: Next, now: float, zone: str, *, ahead: bool = False) -
 
 
 def brief_words(following: Next, now: float, zone: str) -> str:
-    """As `next_words`, in a dozen cells: "3 h 10 left", "any time", "Thu 18:20", "shut"."""
+    """As `next_words`, in a dozen cells: "3 h 10 left", "open", "Thu 18:20", "shut"."""
     match following.state:
         case State.TEST_FIRST:
             return "test first"
@@ -153,7 +153,7 @@ def brief_words(following: Next, now: float, zone: str) -> str:
         case State.SHUT:
             return "window shut"
         case State.OPEN:
-            return "any time" if following.shuts is None else f"{show_duration(following.shuts - now)} left"
+            return "open" if following.shuts is None else f"{show_duration(following.shuts - now)} left"
         case State.WAITING:
             assert following.opens is not None
             return short_time(following.opens, zone, now)

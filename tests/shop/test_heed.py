@@ -100,6 +100,8 @@ def test_a_stale_wipe_is_put_on_record_once_more(shop: Shop) -> None:
 
 def test_a_coat_that_takes_more_than_its_cans_hold_is_said(shop: Shop) -> None:
     begin(shop, "B-1", WIPED)
+    assert suggest(shop, "B-1", 1, NOW).heed == "prepare P220 is not on record, taken as done"
+    do(shop, "B-1", NOW)
     suggested = suggest(shop, "B-1", 1, NOW)
     takes = suggested.amount_ml
     assert takes is not None

@@ -35,7 +35,8 @@ class Score:
         if not self.decided:
             return "no promise yet whose outcome is known"
         left = f"; {self.undecided} can't be told" if self.undecided else ""
-        return f"of {self.decided} times to count on (9 in 10), {self.held} held{left}"
+        times = "1 time" if self.decided == 1 else f"{self.decided} times"
+        return f"of {times} to count on (9 in 10), {self.held} held{left}"
 
 
 def score(lessons: Lessons, rules: Rules) -> Score:
