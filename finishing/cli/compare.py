@@ -29,7 +29,7 @@ from finishing.shop.plan.compare_words import (
 )
 from finishing.shop.plan.compared import Column, Comparison, Wanted, Wish
 from finishing.shop.shop import Shop
-from finishing.units import show_duration, show_volume
+from finishing.units import show_duration, show_volume, spoken
 
 WIDTH = 80
 
@@ -117,7 +117,7 @@ def _print(found: Comparison, units: str) -> None:
     said: dict[str, list[str]] = {}
     for n, column in enumerate(found.columns, 1):
         for caution in column.cautions:
-            said.setdefault(caution.text, []).append(str(n))
+            said.setdefault(spoken(caution.text, units), []).append(str(n))
     if said:
         say()
     for text, numbers in said.items():

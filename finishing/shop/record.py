@@ -34,7 +34,7 @@ from finishing.shop.split import rejoin, split_words
 from finishing.shop.words import RELEASE_WORDS, next_words, short_time, step_words
 from finishing.store import entries
 from finishing.store.kinds import NoteEntry, SplitEntry
-from finishing.units import show_duration
+from finishing.units import show_duration, show_volume
 
 LONGEST_NOTE = 10_000
 
@@ -278,7 +278,7 @@ def void(shop: Shop, code: str, number: int, now: float) -> str:
     entry = alive.get(number) or voids[number]
     if isinstance(entry, SplitEntry):
         return rejoin(shop, code, number, now)
-    words = entry_words(batch, entry)
+    words = entry_words(batch, entry, shop.settings.units)
     voiding = [VoidEntry(0, now, number)]
     allowed.check_voids(batch, voiding)
     _write(shop, batch, voiding, now)
@@ -304,7 +304,7 @@ def take_back(shop: Shop, code: str, number: int, now: float) -> str:
     voiding = [VoidEntry(0, now, number), VoidEntry(0, now, correction.number)]
     allowed.check_voids(batch, voiding)
     _write(shop, batch, voiding, now)
-    return f"{code}: void, {entry_words(batch, entry)}; entry {correction.voids} holds again"
+    return f"{code}: void, {entry_words(batch, entry, shop.settings.units)}; entry {correction.voids} holds again"
 
 
 def correction_by(batch: Standing, number: int) -> VoidEntry | None:
@@ -319,16 +319,16 @@ def undoable(batch: Standing) -> Entry | None:
     return max(standing(batch.entries), key=lambda e: e.number, default=None)
 
 
-def entry_words(batch: Standing, entry: Entry) -> str:
+def entry_words(batch: Standing, entry: Entry, units: str = "metric") -> str:
     """An entry in a few words."""
-    return words_of(batch.batch.schedule, entry)
+    return words_of(batch.batch.schedule, entry, units)
 
 
-def words_of(schedule: Schedule, entry: Entry) -> str:
+def words_of(schedule: Schedule, entry: Entry, units: str = "metric") -> str:
     """An entry in a few words, by the schedule of its batch."""
     match entry:
         case CoatEntry(step=step, amount_ml=amount):
-            return step_words(schedule, step) + (f", {amount:.0f} mL" if amount else "")
+            return step_words(schedule, step) + (f", {show_volume(amount, units)}" if amount else "")
         case StepEntry(step=step):
             return step_words(schedule, step)
         case AbradeEntry(grit=grit):

@@ -15,6 +15,7 @@ from finishing.shop.record import next_line
 from finishing.shop.sheets import next_views, record_view
 from finishing.shop.shop import Shop
 from finishing.shop.views import View, caution_view
+from finishing.units import spoken
 
 Act = Callable[[Shop, float], str]
 """Records something at the shop's present hour and says what."""
@@ -81,7 +82,7 @@ def put_in(
         say(f"? {line}")
     for caution in [*about, *p.cautions]:
         if caution.urgent or caution in cautions:  # of the work just done all, as the coat still lies wet
-            say(f"! {told.words(caution, shop, code, before, now)}")
+            say(f"! {spoken(told.words(caution, shop, code, before, now), shop.settings.units)}")
     if p.closed is None:
         say(f"next: {next_line(p, now, zone)}")
         for line in why:

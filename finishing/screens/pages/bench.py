@@ -130,7 +130,7 @@ class BenchScreen(Page):
         assert self.bench is not None
         reasons = self.shop.reasons(message.row.code, self.bench.now) if message.row else []
         empty = "No batch here is what you asked for.\nf shows others" if self.filter.words else EMPTY
-        self.query_one(Detail).show(message.row, reasons, self.bench.zone, empty=empty)
+        self.query_one(Detail).show(message.row, reasons, self.bench.zone, self.shop.settings.units, empty=empty)
 
     def on_bench_rows_chosen(self, message: BenchRows.Chosen) -> None:
         """Do the next step of the chosen batch."""

@@ -13,6 +13,7 @@ from finishing.shop.learning.next_test import Chance
 from finishing.shop.learning.sheet import LearnedSheet, Range, Said
 from finishing.shop.words import short_time
 from finishing.store.lessons import Felt, LessonKind
+from finishing.units import counted
 
 NEARLY_NOTHING = 0.03
 """Bits below which a look is said to tell next to nothing. Our own choice."""
@@ -67,7 +68,7 @@ def worth_words(sheet: LearnedSheet) -> str:
     coats = sheet.lessons.coats
     if not coats:
         return "no touch test of it yet"
-    tests = f"{sheet.tests} test{'' if sheet.tests == 1 else 's'} of {coats} coat{'' if coats == 1 else 's'}"
+    tests = f"{counted(sheet.tests, 'test')} of {counted(coats, 'coat')}"
     aged = f", which after ageing weigh as much as {sheet.worth:.1f} fresh coats" if sheet.worth < 0.95 * coats else ""
     return f"{tests}{aged}"
 
@@ -147,7 +148,9 @@ def if_reset(sheet: LearnedSheet) -> list[str]:
     """What happens when a finish is begun afresh, before it does."""
     taught = f"What {worth_words(sheet)} taught is forgotten, as for a new make of it or a shop that has moved."
     similar = sheet.lessons.similar
-    then = "its stated times" if not similar else f"its stated times and what {similar} tests of similar finishes say"
+    then = "its stated times"
+    if similar:
+        then += f" and what {counted(similar, 'test')} of similar finishes {'says' if similar == 1 else 'say'}"
     return [
         taught,
         f"×{sheet.found.middle:.2f} becomes ×{sheet.before.middle:.2f}: windows go by {then}.",

@@ -8,7 +8,7 @@ from finishing.shop.plan.nights import Night
 from finishing.shop.plan.parts import Parts
 from finishing.shop.plan.sheet import Line, PlanSheet
 from finishing.shop.words import and_words, date_words, short_time
-from finishing.units import show_duration, show_temperature
+from finishing.units import counted, show_duration, show_temperature
 
 
 def sum_words(sheet: PlanSheet) -> str:
@@ -17,12 +17,8 @@ def sum_words(sheet: PlanSheet) -> str:
     if not works:
         return "nothing for the hands to plan"
     sessions, late = sheet.score.sessions, len(sheet.late)
-    said = f"{show_duration(sheet.minutes / 60)} of hands' work in {sessions} {_plural(sessions, 'session')}"
-    return f"{said}; {late} {_plural(late, 'batch', 'batches')} late" if late else f"{said}; every date is made"
-
-
-def _plural(number: int, one: str, many: str = "") -> str:
-    return one if number == 1 else many or f"{one}s"
+    said = f"{show_duration(sheet.minutes / 60)} of hands' work in {counted(sessions, 'session')}"
+    return f"{said}; {counted(late, 'batch', 'batches')} late" if late else f"{said}; every date is made"
 
 
 def split_words(split: Parts, how: str = "") -> str:
@@ -45,12 +41,13 @@ def bound_words(sheet: PlanSheet) -> str:
         return "a first plan, at once; how much better one could be was not looked into"
     score, bound = sheet.score, sheet.bound
     if bound.late < score.late:
-        return f"late by {score.late} days in all; any plan is by {bound.late} or more"
+        return f"late by {counted(score.late, 'day')} in all; any plan is by {bound.late} or more"
     if bound.ready < score.ready:
-        return f"no plan is less late; batches wait {score.ready} days in all, any plan {bound.ready} or more"
-    return (
-        f"no plan is less late or ready sooner; {score.sessions} sessions, any such plan needs {bound.sessions} or more"
-    )
+        return (
+            f"no plan is less late; batches wait {counted(score.ready, 'day')} in all, any plan {bound.ready} or more"
+        )
+    sessions = counted(score.sessions, "session")
+    return f"no plan is less late or ready sooner; {sessions}, any such plan needs {bound.sessions} or more"
 
 
 def _kept_words(sheet: PlanSheet) -> str:
@@ -60,8 +57,8 @@ def _kept_words(sheet: PlanSheet) -> str:
         return said
     days = sheet.score.ready - sheet.better.ready
     if days > 0:
-        return f"{said}; a fresh one would be ready sooner, by {days} days over all batches"
-    return f"{said}; a fresh one would take {sheet.better.sessions} sessions"
+        return f"{said}; a fresh one would be ready sooner, by {counted(days, 'day')} over all batches"
+    return f"{said}; a fresh one would take {counted(sheet.better.sessions, 'session')}"
 
 
 def moved_words(moved: Moved, sheet: PlanSheet) -> str:
