@@ -199,6 +199,15 @@ def _back(text: str, field: str, zone: str, now: float, *, passed: bool = False)
         raise BadInput(field, text, BACK) from None
 
 
+def day_back(text: str, zone: str, now: float) -> dt.date | None:
+    """A day as it is typed looking back, in words or as a date, without a clock time; None for what is no day."""
+    body = _looked_back(text, zone, now)
+    try:
+        return dt.date.fromisoformat(body) if A_DATE.fullmatch(body) and "-" in body else None
+    except ValueError:
+        return None
+
+
 def _looked_back(text: str, zone: str, now: float) -> str:
     """A day in words as ISO 8601 has it, the last such day that is not ahead; anything else as it is.
 

@@ -215,3 +215,8 @@ def show_duration(hours: float) -> str:
         return f"{whole} h {rest:02d}" if rest else f"{whole} h"
     days, rest = divmod(round(minutes / 60), 24)
     return f"{days} d {rest} h" if rest and days < 14 else f"{days} d"
+
+
+def show_work(minutes: float) -> str:
+    """Hands' work, in hours however much it is, as no pair of hands works days on end: "40 min", "6 h 20", "75 h"."""
+    return f"{minutes / 60:.0f} h" if minutes >= 48 * 60 else show_duration(minutes / 60)

@@ -43,12 +43,15 @@ def cards(
                 "unprintable": [f"U+{ord(sign):04X}" for sign in made.unprintable],
                 "cut": list(made.cut),
                 "open_dates": [{"batch": code, "coats_to_come": coats} for code, coats in made.open_dates],
+                "dates": [{"batch": code, "not_before": day.isoformat()} for code, day in made.dates],
             }
         )
         return
     say(f"{file}: {counted(made.cards, 'card')} on {counted(made.pages, 'page')}")
     for code, coats in made.open_dates:
         say(f"  {open_date_words(code, coats)}")
+    if made.surer:
+        say(f"  {made.surer}")
     if made.unprintable:
         signs = ", ".join(f"{sign} (U+{ord(sign):04X})" for sign in made.unprintable)
         say(f"  no font here has {signs}: printed as their numbers")

@@ -11,7 +11,8 @@ from finishing.cli import options
 from finishing.cli.context import open_shop
 from finishing.cli.text import say, say_json, table
 from finishing.clock import now_hour
-from finishing.cure.terms import Release
+from finishing.cure.cautions import HAZARDS
+from finishing.cure.terms import Hazard, Release
 from finishing.errors import BadInput
 from finishing.moments import parse_day
 from finishing.shop.forms import parse_piece_size, parse_pieces, parse_woods
@@ -29,9 +30,12 @@ from finishing.shop.plan.compare_words import (
 )
 from finishing.shop.plan.compared import Column, Comparison, Wanted, Wish
 from finishing.shop.shop import Shop
-from finishing.units import show_duration, show_volume, spoken
+from finishing.units import show_volume, show_work, spoken
 
 WIDTH = 80
+
+FEW, MOST = 4, 8
+"""So many schedules are shown in full without being asked; so many rows of more than that, to fit a screen."""
 
 
 @click.command(name="compare")
@@ -44,6 +48,7 @@ WIDTH = 80
 @click.option("--place", default="", help="where they dry; the place where most batches stand")
 @click.option("--wish", default="soonest", show_default=True, callback=options.parsed(check_wish),
               help="what counts most: soonest, hands-on, cheapest, toughest")  # fmt: skip
+@click.option("--full", is_flag=True, help="all of them with costs, limits and cautions, however many there are")
 @click.option("--alone", is_flag=True, help="as if nothing else were planned")
 @options.as_json
 def compare_command(
@@ -55,12 +60,14 @@ def compare_command(
     by: str | None,
     place: str,
     wish: Wish,
+    full: bool,
     alone: bool,
     as_json: bool,
 ) -> None:
     """The same pieces under several SCHEDULES: work, cost, when they are ready, and how late each may begin.
 
-    Without a schedule: all of them. No batch need be on the bench.
+    Without a schedule: all of them. No batch need be on the bench. Of many the best by the wish stand in a short table;
+    --full has all of them, with what each costs, must wait for and asks to heed.
     """
     now = now_hour()
     with open_shop(now) as shop:
@@ -79,7 +86,7 @@ def compare_command(
         if as_json:
             say_json(compare_view(found))
         else:
-            _print(found, settings.units)
+            _print(found, settings.units, full=full)
 
 
 def _batch(shop: Shop, code: str, schedules: tuple[str, ...], wish: Wish, now: float) -> Wanted:
@@ -99,14 +106,52 @@ def _described(
     return Wanted(schedules, pieces, species, wish=wish)
 
 
-def _print(found: Comparison, units: str) -> None:
-    wanted = found.wanted
+def _print(found: Comparison, units: str, *, full: bool) -> None:
     _wrap(asked_words(found, units))
-    on_time = wanted.by is not None and any(column.makes_it is False for column in found.columns)
-    say(f"{WISHES[wanted.wish.value]} first{', those that make the date before the others' if on_time else ''}")
+    on_time = found.wanted.by is not None and any(column.makes_it is False for column in found.columns)
+    say(f"{WISHES[found.wanted.wish.value]} first{', those that make the date before the others' if on_time else ''}")
+    if full or len(found.columns) <= FEW:
+        _print_all(found, units)
+    else:
+        _print_best(found)
+
+
+def _print_best(found: Comparison) -> None:
+    """So much as a screen holds: the best by the wish, what the very best must wait for, and where the rest is said."""
+    best, dated = found.columns[:MOST], found.wanted.by is not None
+    say()
+    rows = [
+        (
+            column.schedule,
+            when_words(column.released[Release.PACK], found),
+            when_words(column.released[Release.USE], found),
+            *((latest_words(column, found),) if dated else ()),
+            adds_words(column, found),
+        )
+        for column in best
+    ]
+    table(rows, ("SCHEDULE", "pack from", "use from", *(("begin by",) if dated else ()), "adds to a piece"))
+    say()
+    _wrap(f"{best[0].schedule}: {limit_words(best[0])}", "", "  ")
+    heed = dict.fromkeys(
+        c.code.replace("_", " ") for column in best for c in column.cautions if c.urgent or c is HAZARDS[Hazard.SPRAY]
+    )
+    if heed:
+        _wrap(f"! to heed before you choose: {', '.join(heed)}", "", "  ")
+    for note in found.notes:
+        if note.startswith("+"):
+            _wrap(note, "", "  ")
+    rest = found.columns[MOST:]
+    more = f"{len(rest)} more" if rest else "all of it"
+    late = sum(column.makes_it is False for column in rest)
+    too_late = f", {late} of them too late" if late else ""
+    _wrap(f"--full: {more}{too_late}; costs, protection, upkeep, limits and cautions of each. Or name a few.")
+
+
+def _print_all(found: Comparison, units: str) -> None:
     say()
     rows = [_times(n, column, found) for n, column in enumerate(found.columns, 1)]
-    latest = "begin by" if wanted.by is not None else ""
+    latest = "begin by" if found.wanted.by is not None else ""
     table(rows, ("", "SCHEDULE", "hands", "sess.", "pack from", "use from", latest))
     say()
     rows = [_costs(n, column, found, units) for n, column in enumerate(found.columns, 1)]
@@ -131,7 +176,7 @@ def _times(n: int, column: Column, found: Comparison) -> list[str]:
     return [
         str(n),
         column.schedule,
-        show_duration(column.minutes / 60.0),
+        show_work(column.minutes),
         str(column.sessions),
         when_words(column.released[Release.PACK], found),
         when_words(column.released[Release.USE], found),

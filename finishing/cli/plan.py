@@ -38,7 +38,7 @@ from finishing.shop.plan.words import (
 )
 from finishing.shop.shop import Shop
 from finishing.shop.words import short_time
-from finishing.units import counted, show_duration, show_volume
+from finishing.units import counted, show_duration, show_volume, show_work
 
 WIDTH = 80
 
@@ -219,18 +219,18 @@ def _print_day(day: Day, laid: PlanSheet, units: str) -> None:
 def _filled(session: Session) -> str:
     free = session.until - session.ends
     left = f", {show_duration(free)} left" if free >= 0.25 else ""
-    return f"{show_duration(session.minutes / 60)} of work{left}"
+    return f"{show_work(session.minutes)} of work{left}"
 
 
 def _print_work(work: Work, laid: PlanSheet, units: str) -> None:
     pieces = f"×{work.pieces}" if work.pieces == work.of else f"{work.pieces} of {work.of}"
     pin = "*" if work.pinned else " "
-    head = f"  {_clock(work.begins, laid)}{pin} {show_duration(work.minutes / 60):>6}  {work.code:<7} "
+    head = f"  {_clock(work.begins, laid)}{pin} {show_work(work.minutes):>6}  {work.code:<7} "
     for n, line in enumerate(textwrap.wrap(f"{work.what} {pieces}: {work.do}", WIDTH - len(head)) or [""]):
         say((head if n == 0 else " " * len(head)) + line)
     if work.ready_ml is not None:
         passes = f", passes of {', '.join(map(str, work.passes))}" if work.passes else ""
-        _wrap(f"have {show_volume(work.ready_ml, units)} of {work.finish}{passes}", " " * len(head))
+        _wrap(f"have {show_volume(work.ready_ml, units)} of {work.finish}, a tenth over{passes}", " " * len(head))
 
 
 def _clock(hour: float, laid: PlanSheet) -> str:

@@ -10,7 +10,7 @@ from finishing.cli import options
 from finishing.cli.context import open_shop
 from finishing.cli.text import say, say_json, table
 from finishing.clock import now_hour
-from finishing.shop.settings import change_setting, setting, settings_view
+from finishing.shop.settings import change_setting, setting, settings_view, zone_words
 
 
 @click.command()
@@ -35,20 +35,24 @@ def settings(key: str | None, value: str | None, as_json: bool) -> None:
     theme        night-shop, day-shop, high-contrast or no-colour
     bell         on or off: whether the terminal may ring
     """
-    now = now_hour()
+    now, heed = now_hour(), ""
     with open_shop(now) as shop:
         if key is None:
             view = settings_view(shop.settings)
         elif value is None:
             view = {key: setting(shop.settings, key)}
         else:
+            zone = shop.settings.zone
             view = {key: change_setting(shop, key, value, now)}
+            heed = zone_words(shop, zone, shop.settings.zone)
     if as_json:
         say_json(view)
         return
     table([(name, _shown(name, value)) for name, value in view.items()], ("setting", "value"))
     if key is not None and value is not None:
         say("on record")
+        if heed:
+            say(f"! {heed}")
 
 
 def _shown(name: str, value: Any) -> str:

@@ -44,10 +44,11 @@ def trace_command(word: str, kind: str | None, as_json: bool) -> None:
 @click.argument("words", nargs=-1, required=True)
 @options.as_json
 def find_command(words: tuple[str, ...], as_json: bool) -> None:
-    """Find any batch, wood, can or note by a few letters of it, or a day such as 2026-11-25 by its date."""
+    """Find any batch by a few letters of it, its woods, place, schedule or finish; a can; a note; or what was done on a
+    day, such as 2026-11-25, "24 nov" or yesterday."""
     now, text = now_hour(), " ".join(words)
     if len(text.strip()) < SHORTEST:
-        raise BadInput("words", text, f"at least {SHORTEST} letters, or a date such as 2026-11-25")
+        raise BadInput("words", text, f"at least {SHORTEST} letters, or a day such as 24 nov or 2026-11-25")
     with open_shop(now) as shop:
         zone, hits = shop.settings.zone, find(shop, text, now)
     if as_json:

@@ -30,6 +30,7 @@ class ShopFactor:
     sd None: nothing learned yet, the finish's own spread holds. similar: tests of other finishes of its mechanism that
     it rests on as well. with_wood: the sd holds what is unsure about the wood too. slow: the same for woods of a class
     that holds finishes up. without: by the number of a coat's entry, the same but for what that coat taught, by class.
+    agreed: the coats felt say one way, slower or faster, whichever of them is left out; else the stated times hold.
     """
 
     ln_mean: float = 0.0
@@ -37,13 +38,19 @@ class ShopFactor:
     tests: int = 0
     similar: int = 0
     with_wood: bool = False
+    agreed: bool = True
     slow: Mapping[Extractives, ShopFactor] = field(default_factory=dict)
     without: Mapping[int, ShopFactor] = field(default_factory=dict)
 
     @property
     def factor(self) -> float:
-        """The factor itself (its median)."""
+        """The factor itself: what stretches a median time, the geometric mean of what is believed."""
         return math.exp(self.ln_mean)
+
+    @property
+    def moves(self) -> bool:
+        """Whether windows go by it, and not by the stated times."""
+        return self.ln_sd is not None and self.agreed
 
     def on(self, woods: Extractives) -> ShopFactor:
         """The factor on woods of a class."""

@@ -13,15 +13,15 @@ from finishing.cure.work import Batch
 from finishing.errors import BadInput
 from finishing.library import freeze
 from finishing.shop import cans
-from finishing.shop.drafts import BatchChange, NewBatchDraft
+from finishing.shop.drafts import NewBatchDraft
 from finishing.shop.learning.paces import paced, paces
 from finishing.shop.passes import pass_of
 from finishing.shop.shop import Shop
 from finishing.shop.words import RELEASE_WORDS, short_time
 from finishing.store import batches as stored
 from finishing.store import frozen as stored_frozen
-from finishing.store.batches import BatchRow, Changes, NewBatch, Wood
-from finishing.units import counted, show_area, show_duration, show_volume
+from finishing.store.batches import BatchRow, NewBatch, Wood
+from finishing.units import counted, show_area, show_duration, show_volume, show_work
 
 CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,23}")
 LONGEST_NAME = 200
@@ -56,21 +56,6 @@ def begin_batch(shop: Shop, draft: NewBatchDraft, now: float) -> str:
         w.commit()
     shop.forget()
     return code
-
-
-def change_batch(shop: Shop, code: str, change: BatchChange, now: float) -> str:
-    """Change what a plan goes by: when a batch is wanted, how much a day late counts. On disk when this returns."""
-    row = shop.standing(code, now).row
-    changes: Changes = {}
-    if change.dated:
-        changes["wanted_by"] = change.wanted_by
-    if change.priority is not None:
-        changes["priority"] = change.priority
-    with shop.store.write() as w:
-        stored.amend(w, row.id, **changes)
-        w.commit()
-    shop.forget()
-    return f"{row.code}: changed"
 
 
 def closed_batches(shop: Shop, now: float) -> tuple[BatchRow, ...]:
@@ -148,7 +133,7 @@ def hands_on_minutes(schedule: Schedule, pieces: int) -> float:
 def hands_words(schedule: Schedule, pieces: int) -> str:
     """The hands' work in words."""
     coats = counted(schedule.coats, "coat")
-    return f"{coats}, about {show_duration(hands_on_minutes(schedule, pieces) / 60)} of hands' work"
+    return f"{coats}, about {show_work(hands_on_minutes(schedule, pieces))} of hands' work"
 
 
 def _area_words(batch: Batch, units: str) -> str:

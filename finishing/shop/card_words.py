@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 from collections.abc import Sequence
 
@@ -9,6 +10,7 @@ from finishing.clock import at_zone
 from finishing.cure.cautions import DEFER, FOR_THE_OWNER, HAZARDS, Caution, wood_cautions
 from finishing.cure.coat import Coat
 from finishing.cure.finish import Finish
+from finishing.cure.spread import COUNT_ON
 from finishing.cure.terms import RELEASE_STAGE, Family, Hazard, Release, Stage
 from finishing.shop.shop import Standing
 from finishing.units import counted
@@ -30,15 +32,21 @@ PLAIN = {
 """A finish for people who know nothing of finishes. Common practice, no source."""
 
 
-def until_words(standing: Standing, coats: Sequence[Coat], steps_left: bool, zone: str) -> str:
-    """Before which day nothing hot, wet or edible may come upon a piece: when nine in ten such coats are cured."""
+def card_day(coats: Sequence[Coat], zone: str) -> dt.date | None:
+    """Before which day nothing hot, wet or edible may come upon a piece; None where none can be given.
+
+    The day after it is cured: from the morning of a date on a card it is sure.
+    """
     when = cured_by(coats)
-    if when is None:
+    return None if when is None else at_zone(when, zone).add(days=1).date()
+
+
+def until_words(day: dt.date | None, steps_left: bool) -> str:
+    """What a card says of that day."""
+    if day is None:
         return "Keep hot, wet things and food off it until its maker says that it has hardened."
-    # The day after: the date on a card is one on which it is sure from the morning on.
-    day = at_zone(when, zone).add(days=1).format("D MMMM YYYY")
     expected = ", as expected when this was printed" if steps_left else ""
-    return f"{BEFORE} {day}{expected}."
+    return f"{BEFORE} {day.day} {day:%B %Y}{expected}."
 
 
 BEFORE = "No hot mugs or dishes, no food and no standing water on it before"
@@ -61,17 +69,24 @@ def open_date_words(code: str, coats: int) -> str:
     return f"{code}: {many} to come; its date is left open on the card, print it again when {last}"
 
 
+def surer_words(level: float) -> str:
+    """That dates on care cards are surer than a shop's others; "" where they are not."""
+    if level >= COUNT_ON:
+        return ""
+    return f"the date on a care card is sure to {COUNT_ON * 100:.0f} in 100, the others here to {level * 100:.0f}"
+
+
 def cured_by(coats: Sequence[Coat]) -> float | None:
-    """The hour by which nine in ten such pieces may be used; None where a coat has no date."""
+    """The hour by which nine in ten such pieces may be used, or more at a shop's surer level; None without a date."""
     latest = -math.inf
     for coat in coats:
         stage = RELEASE_STAGE[Release.USE] if coat.finish.cures else Stage.STACKABLE
         if stage not in coat.finish.stages:
             continue
         time = coat.stages.get(stage)
-        if coat.undated or time is None or time.count_on is None:
+        if coat.undated or time is None or time.count_on is None or time.at_level is None:
             return None
-        latest = max(latest, time.count_on, time.seen or 0.0)
+        latest = max(latest, time.count_on, time.at_level, time.seen or 0.0)
     return None if latest == -math.inf else latest
 
 

@@ -18,6 +18,7 @@ from finishing.shop import card_words
 from finishing.shop.shop import Shop, Standing
 from finishing.shop.trace import BatchTraced, CoatTraced, trace
 from finishing.shop.trace_views import where_words
+from finishing.shop.window_words import matters
 from finishing.shop.words import RELEASE_WORDS, step_words
 from finishing.units import show_length, show_temperature, show_volume
 
@@ -50,7 +51,8 @@ class CardDraft:
 class Printed:
     """A file of cards: how many, on how many pages; signs that no font has, and texts that did not fit.
 
-    open_dates: batches whose care card has no date yet, and how many coats are to come.
+    open_dates: batches whose care card has no date yet, and how many coats are to come. dates: the day on the card of
+    the others. surer: that these are surer than the shop's other dates, in words.
     """
 
     file: Path
@@ -59,6 +61,8 @@ class Printed:
     unprintable: tuple[str, ...]
     cut: tuple[str, ...]
     open_dates: tuple[tuple[str, int], ...] = ()
+    dates: tuple[tuple[str, dt.date], ...] = ()
+    surer: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +73,8 @@ class Worded:
     made_at: float
     contents: tuple[RackCard | CareCard | RecordSheet, ...]
     open_dates: tuple[tuple[str, int], ...] = ()
+    dates: tuple[tuple[str, dt.date], ...] = ()
+    surer: str = ""
 
 
 def print_cards(shop: Shop, draft: CardDraft, file: Path, now: float) -> Printed:
@@ -92,7 +98,13 @@ def word_cards(shop: Shop, draft: CardDraft, now: float) -> Worded:
         for standing, said in zip(standings, contents, strict=True)
         if isinstance(said, CareCard) and said.by_hand
     }
-    return Worded(draft, now, contents, tuple(undated.items()))
+    dates = {
+        standing.row.code: said.day
+        for standing, said in zip(standings, contents, strict=True)
+        if isinstance(said, CareCard) and said.day is not None
+    }
+    surer = card_words.surer_words(shop.settings.level) if dates else ""
+    return Worded(draft, now, contents, tuple(undated.items()), tuple(dates.items()), surer)
 
 
 def draw_cards(worded: Worded, file: Path, progress: Progress | None = None) -> Printed:
@@ -117,7 +129,8 @@ def draw_cards(worded: Worded, file: Path, progress: Progress | None = None) -> 
     count = lay(pen, cards, size, sheet, progress)
     body = pen.bytes()
     write_private(file, body, "file", b"%PDF")
-    return Printed(file, count, pen.pdf.page_no(), tuple(pen.type.missing), tuple(pen.cut), worded.open_dates)
+    missing, cut = tuple(pen.type.missing), tuple(pen.cut)
+    return Printed(file, count, pen.pdf.page_no(), missing, cut, worded.open_dates, worded.dates, worded.surer)
 
 
 def _drawn(pen: Pen, said: RackCard | CareCard | RecordSheet, size: tuple[float, float]) -> list[Draw]:
@@ -174,9 +187,10 @@ def _due(standing: Standing, ahead: Forecast, step: StepAhead | None, position: 
     said = f"from {_day(step.at, zone)}"
     if schedule.steps[position].kind is StepKind.COAT:
         below = [c for c in ahead.coats if c.step < position]
-        topmost = [next((c for c in reversed(below) if side in c.face.sides), None)
+        topmost = [(next((c for c in reversed(below) if side in c.face.sides), None), side)
                    for side in schedule.steps[position].face.sides]  # fmt: skip
-        shuts = min((c.window.shuts for c in topmost if c is not None and c.window.shuts is not None), default=None)
+        shuts = min((c.window.shuts for c, side in topmost if c is not None and c.window.shuts is not None
+                     and matters(standing.fold, c, side)), default=None)  # fmt: skip
         if step.abrade_first:
             said += ", abrade first"
         elif shuts is not None and shuts > step.at:
@@ -201,13 +215,15 @@ def care(shop: Shop, standing: Standing, now: float) -> CareCard:
     finishes = [standing.batch.finishes[name] for name in names]
     dated = () if ahead.stopped is not None else coats
     # A card is a promise to a customer: no date that holds only if every coat to come goes on as soon as it may.
-    by_hand = card_words.coats_to_come(standing, now) > 0 and card_words.cured_by(dated) is not None
-    until = card_words.BEFORE if by_hand else card_words.until_words(standing, dated, left, zone)
+    day = card_words.card_day(dated, zone)
+    by_hand = card_words.coats_to_come(standing, now) > 0 and day is not None
+    until = card_words.BEFORE if by_hand else card_words.until_words(day, left)
     foot = f"{standing.row.code}. {_foot(shop, now)}"
     title = standing.row.what[:1].upper() + standing.row.what[1:]
     return CareCard(
-        title, card_words.woods_words(standing), until, tuple(card_words.care_parts(standing, finishes)), foot, by_hand
-    )
+        title, card_words.woods_words(standing), until, tuple(card_words.care_parts(standing, finishes)), foot, by_hand,
+        None if by_hand else day,
+    )  # fmt: skip
 
 
 def record(shop: Shop, standing: Standing, now: float) -> RecordSheet:

@@ -17,7 +17,7 @@ from finishing.cure.work import (
     standing,
 )
 from finishing.errors import BadInput
-from finishing.shop import allowed, cans
+from finishing.shop import allowed, cans, heed
 from finishing.shop.again import again
 from finishing.shop.drafts import KEEP, CorrectDraft, StepDraft
 from finishing.shop.record import LONGEST_NOTE, ahead_words, entry_words, maybe_note, moves
@@ -66,6 +66,8 @@ def _corrected(shop: Shop, draft: CorrectDraft, now: float) -> str:
     number = _replace(shop, batch, old, new, can, who, draft, now)
     said = [f"{draft.code}: {entry_words(batch, new)}, corrected, entry {number} in place of {draft.number}"]
     said += _differences(shop, old, new, can, who, now)
+    if draft.at is not None and (long := heed.long_ago(new.at, now, shop.settings.zone)):
+        said.append(long)
     said += _tests_elsewhere(batch, old.entry, new, shop.settings.zone, now)
     said += _split_off(batch, old)
     if batch.fold.closed is None:

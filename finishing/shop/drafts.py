@@ -31,11 +31,21 @@ class NewBatchDraft:
 
 @dataclass(frozen=True, slots=True)
 class BatchChange:
-    """What a plan goes by, changed. dated: the date is changed too, to none where wanted_by is None."""
+    """What a batch is, changed; None leaves a field as it is.
+
+    dated: the date is changed too, to none where wanted_by is None. sized: likewise the size.
+    """
 
     dated: bool = False
     wanted_by: float | None = None
     priority: int | None = None
+    what: str | None = None
+    pieces: int | None = None
+    sized: bool = False
+    size: Size | None = None
+    woods: tuple[tuple[str, float], ...] | None = None
+    schedule: str | None = None
+    note: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

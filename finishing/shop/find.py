@@ -1,54 +1,94 @@
-"""Finding any batch, wood, lot, note or day on record."""
+"""Finding anything on record: a batch by what it is, its woods, place, schedule or finish; a lot, a note, a day."""
 
 from __future__ import annotations
 
-import re
+import datetime as dt
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from finishing.errors import BadInput
-from finishing.moments import parse_moment
+from finishing.moments import A_DATE, day_back, parse_moment
 from finishing.shop.shop import Shop
-from finishing.store import search
+from finishing.store import places, search
 from finishing.store.search import Hit
+from finishing.store.work import Reader
 
 SHORTEST = 2
 MOST = 60
 """Of each kind; more letters narrow it down."""
 
-DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
+SHORTEST_NAME = 3
+"""Letters of a schedule or finish: fewer are in nearly all of their names."""
 
 
 def find(shop: Shop, text: str, now: float) -> list[Hit]:
-    """Everything on record that has the text: batches, woods, lots, notes; a date finds what was recorded that day.
+    """Everything on record that has the text: batches, their woods, places, schedules and finishes, lots, notes; a day,
+    as a date or in words, finds what was recorded on it.
 
-    A batch found by itself and by its woods is told once, with all that was found of it.
+    A batch found in several ways is told once, with all that was found of it.
     """
     wanted = text.strip()
-    if DAY.fullmatch(wanted):
-        return _day(shop, wanted, now)
     if len(wanted) < SHORTEST:
         return []
+    day = day_back(wanted, shop.settings.zone, now)
     with shop.store.read() as r:
+        days = [] if day is None else _day(r, shop, day, now)
+        if A_DATE.fullmatch(wanted):
+            return days
+        ways = (
+            search.woods_like(r, wanted, MOST),
+            search.at_places(r, _places(r, wanted), MOST),
+            search.by_schedules(r, "schedule", {name: name for name in _schedules(shop, wanted)}, MOST),
+            search.by_schedules(r, "finish", _of_finishes(shop, wanted), MOST),
+        )
         return [
-            *_once(search.batches_like(r, wanted, MOST), search.woods_like(r, wanted, MOST)),
+            *days,
+            *_once(search.batches_like(r, wanted, MOST), [hit for hits in ways for hit in hits]),
             *search.lots_like(r, wanted, MOST),
             *search.notes_like(r, wanted, MOST),
         ]
 
 
-def _once(batches: Sequence[Hit], woods: Sequence[Hit]) -> Iterator[Hit]:
-    """Each batch once: those found by themselves first, with their woods; then those found by their woods alone."""
+def _places(r: Reader, text: str) -> list[str]:
+    return [place.name for place in places.all_places(r) if text.casefold() in place.name.casefold()]
+
+
+def _named(names: Sequence[str], text: str) -> list[str]:
+    """Names with a word that begins with the text, or with several from its first on: oak is not in oil-soak."""
+    wanted = text.casefold().replace(" ", "-")
+    return [name for name in names if f"-{wanted}" in f"-{name}"] if len(wanted) >= SHORTEST_NAME else []
+
+
+def _schedules(shop: Shop, text: str) -> list[str]:
+    return _named(shop.library.schedule_names, text)
+
+
+def _of_finishes(shop: Shop, text: str) -> dict[str, str]:
+    """Schedules that use a finish whose name has the text, and that finish."""
+    names = _named(shop.library.finish_names, text)
+    if not names:
+        return {}  # schedules are read for this alone
+    return {s.name: name for s in shop.library.schedules() for name in s.finishes if name in names}
+
+
+def _once(batches: Sequence[Hit], others: Sequence[Hit]) -> Iterator[Hit]:
+    """Each batch once: those found by themselves first, with what else was found of them; then the rest."""
     of: dict[str, list[Hit]] = {}
-    for hit in reversed(woods):
+    for hit in others:
         of.setdefault(hit.code, []).append(hit)
+    for found in of.values():  # woods are told in their own order, the last being found first
+        found.sort(key=lambda hit: hit.kind != "wood")
+        woods = sum(hit.kind == "wood" for hit in found)
+        found[:woods] = reversed(found[:woods])
     for batch in batches:
-        names = [hit.wood for hit in of.pop(batch.code, [])]
+        found = of.pop(batch.code, [])
+        names = [hit.name for hit in found if hit.kind == "wood"]
         words = f"{batch.words}, of {' and '.join(names)}" if names else batch.words
-        yield replace(batch, words=words, also=("wood",) * len(names))
-    for *others, last in reversed(of.values()):
-        yield replace(last, words=", ".join([*(hit.wood for hit in others), last.words]), also=("wood",) * len(others))
+        words += "".join(f", {hit.name}" for hit in found if hit.kind != "wood")
+        yield replace(batch, words=words, also=tuple(hit.kind for hit in found))
+    for first, *rest in of.values():
+        words = ", ".join(hit.name for hit in (first, *rest)) + first.words.removeprefix(first.name)
+        yield replace(first, words=words, also=tuple(hit.kind for hit in rest))
 
 
 def capped(hits: Sequence[Hit]) -> bool:
@@ -62,15 +102,10 @@ def kind_words(hit: Hit) -> str:
     return ", ".join(dict.fromkeys(hit.kinds))
 
 
-def _day(shop: Shop, text: str, now: float) -> list[Hit]:
-    zone = shop.settings.zone
-    try:
-        start = parse_moment(text, "day", zone, now)
-    except BadInput:
-        return []
-    with shop.store.read() as r:
-        # A local day may have 23 or 25 hours; 25 of them at most reach an hour into the next, never miss one.
-        return search.entries_between(r, start, start + 25.0, MOST)
+def _day(r: Reader, shop: Shop, day: dt.date, now: float) -> list[Hit]:
+    start = parse_moment(day.isoformat(), "day", shop.settings.zone, now)
+    # A local day may have 23 or 25 hours; 25 of them at most reach an hour into the next, never miss one.
+    return search.entries_between(r, start, start + 25.0, MOST)
 
 
 __all__ = ["Hit", "capped", "find", "kind_words"]

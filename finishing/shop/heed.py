@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from finishing.clock import at_zone
 from finishing.cure.film import amount_ml
-from finishing.cure.fold import State
-from finishing.cure.terms import StepKind
+from finishing.cure.fold import WAITS, State
+from finishing.cure.terms import Release, StepKind
 from finishing.shop import cans
 from finishing.shop.shop import Shop, Standing
-from finishing.shop.words import and_words, next_words, short_time, step_words
+from finishing.shop.words import RELEASE_WORDS, and_words, next_words, short_time, step_words
 from finishing.units import show_duration, show_volume
 
 MANY, FEW = 3.0, 0.2
@@ -49,6 +50,9 @@ def _heed(batch: Standing, position: int, at: float, zone: str, early: str) -> s
     words = "" if stands is None or stands.state is State.OPEN else next_words(stands, at, zone)
     if stands is not None and stands.state is State.WAITING:
         words = early.format(words)
+    elif stands is not None and stands.step.kind is StepKind.WIPE and stands.shuts is not None and stands.shuts < at:
+        words = f"late: its time to be wiped off was over {short_time(stands.shuts, zone, at)}; if it was done in time,"
+        words += " say when"
     return "; ".join(filter(None, (_skipped(batch, position, at), words)))
 
 
@@ -59,17 +63,50 @@ def _stale_wipe(batch: Standing, position: int, at: float, words: str) -> str:
 
 
 def _skipped(batch: Standing, position: int, at: float) -> str:
-    """Steps before it that nobody recorded. Preparing goes without saying, and so does what only takes time."""
+    """Steps before it that nobody recorded. What only takes time goes without saying."""
     following = batch.fold.next(at)
     if following is None or following.position >= position:
         return ""
     schedule = batch.batch.schedule
-    silent = (StepKind.PREPARE, StepKind.SOAK, StepKind.REST)
-    left_out = [i for i in range(following.position, position) if schedule.steps[i].kind not in silent]
+    left_out = [i for i in range(following.position, position) if schedule.steps[i].kind not in WAITS]
     if not left_out:
         return ""
     words = and_words([step_words(schedule, i) for i in left_out])
     return f"{words} {'is' if len(left_out) == 1 else 'are'} not on record, taken as done"
+
+
+LONG_AGO_HOURS = 60 * 24.0
+"""A step put on record so long after it was done is asked about. Our own choice."""
+
+
+def long_ago(at: float, now: float, zone: str) -> str:
+    """A word on a time that is months back, as by a slip in its year; "" for any other."""
+    if now - at < LONG_AGO_HOURS:
+        return ""
+    days = (now - at) / 24.0
+    ago = f"{days / 365.25:.1f} years" if days >= 365 else f"{days / 30.4:.0f} months"
+    return f"it is dated {at_zone(at, zone).format('D MMM YYYY')}, {ago} ago: correct it if that was a slip"
+
+
+def before_its_time(batch: Standing, release: Release, now: float, zone: str) -> str:
+    """From when on pieces would be ready for a release, where that is not yet; "" where it is."""
+    p = batch.progress(now)
+    if p.may(release):
+        return ""
+    when = p.releases[release]
+    return f"{RELEASE_WORDS[release]} {'no date' if when is None else f'from {short_time(when, zone, now)}'}"
+
+
+def leaves(batch: Standing, now: float, zone: str) -> str:
+    """What is open of a batch that leaves the bench: coats to come, or a film still soft; "" for none."""
+    p, schedule = batch.progress(now), batch.batch.schedule
+    if not batch.fold.coats:
+        return ""
+    if p.next is not None and any(schedule.steps[i].kind is StepKind.COAT for i in batch.fold.remaining_hands):
+        left = next(i for i in batch.fold.remaining_hands if schedule.steps[i].kind is StepKind.COAT)
+        return f"not finished ({step_words(schedule, left)} is not on)"
+    soft = before_its_time(batch, Release.PACK, now, zone)
+    return f"still soft ({soft})" if soft else ""
 
 
 def amount(shop: Shop, batch: Standing, position: int, used_ml: float | None, can: int | None) -> str:

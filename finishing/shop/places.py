@@ -18,7 +18,7 @@ from finishing.errors import BadFile, BadInput
 from finishing.exchange.plain import plain
 from finishing.exchange.readings import LogReading
 from finishing.shop import next_steps
-from finishing.shop.differing import Differing, OnRecord
+from finishing.shop.differing import Differing, OnRecord, Others, Unusual, others_words
 from finishing.shop.next_steps import Step
 from finishing.shop.shop import Shop
 from finishing.shop.stays_out import StaysOut
@@ -142,7 +142,8 @@ class Imported:
     """What an import added, or would have (dry): new readings of all the log had.
 
     left_out: so many were left out before, and stay out. differing: how it disagrees with what was there; None: it
-    does not. moved: next steps it moves; None: not looked.
+    does not. moved: next steps it moves; None: not looked. others: those there already with other values.
+    unusual: how far from the place's usual day.
     """
 
     place: str
@@ -152,6 +153,8 @@ class Imported:
     left_out: int = 0
     differing: Differing | None = None
     moved: tuple[Step, ...] | None = None
+    others: Others | None = None
+    unusual: Unusual | None = None
 
     @property
     def old(self) -> int:
@@ -202,7 +205,7 @@ def import_log(
             stored_readings.remember_import(w, LogImport(place.id, path.name, digest, rows, added, now))
             w.commit()
     # Not shop.forget(): this may run beside the screens' own thread, which sees the commit by the data's version.
-    return Imported(place.name, rows, added, dry, left_out, there.found)
+    return Imported(place.name, rows, added, dry, left_out, there.found, others=there.others, unusual=there.unusual)
 
 
 def import_and_look(
@@ -218,13 +221,15 @@ def import_and_look(
     return replace(done, moved=next_steps.moved(shop, before, now))
 
 
-def old_words(done: Imported) -> str:
-    """How many were there already, and how many stay out, to go on a sentence with; "" where all were new."""
+def old_words(done: Imported, units: str) -> str:
+    """How many were there already, and with other values, and how many stay out, to go on a sentence with; "" where
+    all were new."""
 
     def was(number: int) -> str:
         return f"{number:,} {'was' if number == 1 else 'were'}"
 
     old = f", {was(done.old)} there already" if done.old else ""
+    old += "" if done.others is None else f" ({others_words(done.others, units)})"
     stay = "stays" if done.left_out == 1 else "stay"
     return old + (f", {was(done.left_out)} left out before and {stay} out" if done.left_out else "")
 

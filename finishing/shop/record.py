@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from finishing.cure.coat import Coat
+from finishing.cure.fold import State
 from finishing.cure.progress import Progress
-from finishing.cure.schedule import Schedule
 from finishing.cure.terms import Face, Release, StepKind
 from finishing.cure.work import (
     AbradeEntry,
@@ -28,13 +28,16 @@ from finishing.shop import heed as heeding
 from finishing.shop.again import again
 from finishing.shop.clocks import clock_goes_on
 from finishing.shop.drafts import AbradeDraft, ReleaseDraft, StepDraft, TestDraft
+from finishing.shop.entry_words import entry_words as entry_words
+from finishing.shop.entry_words import words_of as words_of
 from finishing.shop.learning import changes as learning
 from finishing.shop.shop import Shop, Standing
-from finishing.shop.split import rejoin, split_words
+from finishing.shop.split import rejoin
 from finishing.shop.words import RELEASE_WORDS, next_words, short_time, step_words
 from finishing.store import entries
+from finishing.store.changes import settle
 from finishing.store.kinds import NoteEntry, SplitEntry
-from finishing.units import show_duration, show_volume
+from finishing.units import show_duration
 
 LONGEST_NOTE = 10_000
 
@@ -74,10 +77,11 @@ def _record_at(shop: Shop, draft: StepDraft, position: int, now: float) -> str:
         abrades = step.kind is StepKind.ABRADE
         entry = AbradeEntry(0, at, step.face, step.grit, position) if abrades else StepEntry(0, at, position)
     odd = heeding.amount(shop, batch, position, draft.amount_ml, can)
+    dated = heeding.long_ago(at, now, shop.settings.zone)
     _write(shop, batch, [entry, *maybe_note(draft.note, at)], now, maker=draft.maker, can_id=can)
     said = f"{draft.code}: {step_words(batch.batch.schedule, position)}, on record"
     moved = "" if before is None else f"; {moves(shop, draft.code, before, now)}"
-    return f"{said}{moved}{f'. {odd}' if odd else ''}"
+    return f"{said}{moved}{f'; {dated}' if dated else ''}{f'. {odd}' if odd else ''}"
 
 
 def moves(shop: Shop, code: str, before: str, now: float) -> str:
@@ -131,7 +135,9 @@ def _position(batch: Standing, draft: StepDraft, now: float) -> int:
     following = batch.fold.next(now if draft.at is None else draft.at)
     if following is None:
         raise BadInput("step", draft.code, "a batch with a step left to do")
-    return following.position
+    # What waits for the coat was hardly done: the hands wiped that coat off, and say so after its minutes were over.
+    wipes = [i for i in range(batch.fold.reached, following.position) if steps[i].kind is StepKind.WIPE]
+    return wipes[0] if wipes and following.state is State.WAITING else following.position
 
 
 def coat_position(shop: Shop, code: str, number: int | None, face: Face | None, now: float) -> int:
@@ -247,8 +253,8 @@ def release(shop: Shop, draft: ReleaseDraft, now: float) -> str:
     at = _at(batch, draft.at, now)
     _after_coat(shop, batch, draft, at, now, last=True)
     _write(shop, batch, [ReleaseEntry(0, at, draft.release)], now)
-    early = not batch.progress(now).may(draft.release)
-    said = ", before its time: the finger that tested it knows best" if early else ""
+    early = heeding.before_its_time(batch, draft.release, now, shop.settings.zone)
+    said = f", before its time ({early}): the finger that tested it knows best" if early else ""
     return f"{draft.code}: released to {draft.release.value}{said}, on record"
 
 
@@ -264,8 +270,9 @@ def hold(shop: Shop, code: str, now: float, *, on: bool = True) -> str:
 def close(shop: Shop, code: str, now: float, note: str = "") -> str:
     """The batch leaves the bench: sent out, kept or given up. Its record stays."""
     batch = _open(shop, code, now)
+    early = heeding.leaves(batch, now, shop.settings.zone)
     _write(shop, batch, [*maybe_note(note, now), CloseEntry(0, now)], now)
-    return f"{code}: closed, on record"
+    return f"{code}: closed{f', {early}' if early else ''}, on record"
 
 
 def void(shop: Shop, code: str, number: int, now: float) -> str:
@@ -319,42 +326,6 @@ def undoable(batch: Standing) -> Entry | None:
     return max(standing(batch.entries), key=lambda e: e.number, default=None)
 
 
-def entry_words(batch: Standing, entry: Entry, units: str = "metric") -> str:
-    """An entry in a few words."""
-    return words_of(batch.batch.schedule, entry, units)
-
-
-def words_of(schedule: Schedule, entry: Entry, units: str = "metric") -> str:
-    """An entry in a few words, by the schedule of its batch."""
-    match entry:
-        case CoatEntry(step=step, amount_ml=amount):
-            return step_words(schedule, step) + (f", {show_volume(amount, units)}" if amount else "")
-        case StepEntry(step=step):
-            return step_words(schedule, step)
-        case AbradeEntry(grit=grit):
-            return f"abraded P{grit}" if grit else "abraded"
-        case TestEntry(stage=stage, finding=finding):
-            return f"touch test: {finding.value} for {stage.words}"
-        case MoveEntry(place=place):
-            return f"moved to {place}"
-        case ReleaseEntry(release=what):
-            return f"released to {what.value}"
-        case HoldEntry(on=on):
-            return "on hold" if on else "off hold"
-        case CloseEntry():
-            return "closed"
-        case VoidEntry(voids=voids, instead=None):
-            return f"voided entry {voids}"
-        case VoidEntry(voids=voids, instead=instead):
-            return f"corrected entry {voids}: it is entry {instead} now"
-        case NoteEntry(text=text):
-            return f"note: {text}"
-        case SplitEntry():
-            return split_words(entry)
-        case _:
-            return type(entry).__name__
-
-
 def _open(shop: Shop, code: str, now: float) -> Standing:
     batch = shop.standing(code, now)
     if batch.fold.closed is not None:
@@ -388,10 +359,13 @@ def _write(
     """All entries in one transaction, refused if somebody else recorded something since we looked."""
     expect: int | None = batch.row.last_number
     with shop.store.write() as w:
+        voids = []
         for entry in new:
             can = can_id if isinstance(entry, CoatEntry) else None
             who = maker or shop.settings.maker
-            entries.add(w, batch.row.id, entry, recorded_at=now, maker=who, can_id=can, expect_last=expect)
+            number = entries.add(w, batch.row.id, entry, recorded_at=now, maker=who, can_id=can, expect_last=expect)
             expect = None
+            voids += [VoidEntry(number, entry.at, entry.voids)] if isinstance(entry, VoidEntry) else []
+        settle(w, batch.row.code, batch.entries, voids)
         w.commit()
     shop.forget()

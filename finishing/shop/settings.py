@@ -182,6 +182,18 @@ def setting_text(settings: Settings, key: str) -> str:
     return str(value)
 
 
+def zone_words(shop: Shop, before: str, now: str) -> str:
+    """That logs were read in by the clock of another zone, which they keep; "" where none was, or it is the same."""
+    from finishing.store.readings import import_count
+
+    with shop.store.read() as r:
+        logs = import_count(r)
+    if before == now or not logs:
+        return ""
+    keep = "log read in so far keeps its hours" if logs == 1 else "logs read in so far keep their hours"
+    return f"{logs:,} {keep}: if {before} was wrong for them, leave them out and read them in again"
+
+
 @cache
 def zones() -> tuple[str, ...]:
     """Every time zone of the IANA list that a place has, in order."""

@@ -3,7 +3,7 @@
 A few pieces stay tacky, the others go on: the few become a batch of their own which takes the history along.
 
 - Its record begins with a copy of every entry that holds, at the times they happened, by whom they were made; not
-  of releases, which are the maker's word about pieces looked at, nor of earlier splits.
+  of releases, which are the maker's word about pieces looked at, nor of earlier splits or changes.
 - Finish is counted once. Every coat that holds is voided in the old batch and set down anew with the share of the
   pieces that stay; the copies in the new batch have the rest. Cans and films come out as before on both sides.
 - Both records have a SplitEntry: in the old one with the pieces that went, in the new one with as many below 0, as
@@ -28,7 +28,7 @@ from finishing.store import batches as stored
 from finishing.store import entries
 from finishing.store.batches import BatchRow, NewBatch
 from finishing.store.entries import Recorded
-from finishing.store.kinds import NoteEntry, SplitEntry
+from finishing.store.kinds import ChangeEntry, NoteEntry, SplitEntry
 from finishing.store.work import Writer
 from finishing.units import counted
 
@@ -165,7 +165,7 @@ class _Pen:
     def copy(self, row: BatchRow, share: float) -> None:
         """Take along the history of another batch, with a share of the finish."""
         for recorded in _holding(row):
-            if not isinstance(recorded.entry, SplitEntry | CloseEntry | ReleaseEntry):
+            if not isinstance(recorded.entry, SplitEntry | CloseEntry | ReleaseEntry | ChangeEntry):
                 self.put([_share(recorded.entry, share)], recorded.maker, recorded.can_id)
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from finishing.errors import BadInput, FinishingError, StoreTrouble
 from finishing.exchange.readings import read_log
-from finishing.shop.differing import differing_words
+from finishing.shop.differing import differing_words, unusual_words
 from finishing.shop.next_steps import moved_words
 from finishing.shop.places import UNDO, Imported, import_and_look, old_words
 from finishing.shop.shop import Shop
@@ -77,7 +77,10 @@ def take_in(shop: Shop, watched: Watched, place: str, zone: str, now: float) -> 
 def _words(shop: Shop, path: Path, found: Imported, now: float) -> list[str]:
     settings = shop.settings
     moved = moved_words(found.moved or (), settings.zone, now)
-    words = [f"{path.name}: {found.place}: {counted(found.added, 'reading')} added{old_words(found)}{moved}"]
+    old = old_words(found, settings.units)
+    words = [f"{path.name}: {found.place}: {counted(found.added, 'reading')} added{old}{moved}"]
+    if found.unusual is not None:
+        words.append(f"! {path.name}: {unusual_words(found.unusual, settings.units)}")
     if found.differing is not None:
         words.append(f"! {path.name}: {differing_words(found.differing, settings.units, UNDO)}")
     return words

@@ -21,7 +21,7 @@ from finishing.cure.still import stretches
 from finishing.cure.terms import ClockName
 from finishing.exchange.readings import LogReading
 from finishing.shop import left_out, next_steps, places
-from finishing.shop.differing import differing_words
+from finishing.shop.differing import differing_words, unusual_words
 from finishing.shop.places import Imported, PlaceSheet, Progress
 from finishing.shop.shop import Rack, Shop
 from finishing.shop.words import short_stretch
@@ -236,7 +236,8 @@ def add_log(
 def imported_words(done: Imported, units: str) -> str:
     """What an import came to: how many readings were new, there already, or left out before; and what disagrees."""
     differs = "" if done.differing is None else f"; {differing_words(done.differing, units, 'x undoes it')}"
-    return f"{done.place}: {counted(done.added, 'reading')} added{places.old_words(done)}{differs}"
+    unusual = "" if done.unusual is None else f"; {unusual_words(done.unusual, units)}"
+    return f"{done.place}: {counted(done.added, 'reading')} added{places.old_words(done, units)}{unusual}{differs}"
 
 
 def completions(text: str, most: int = 200) -> Sequence[str]:

@@ -70,8 +70,13 @@ def short_time(hour: float, zone: str, now: float, *, narrow: bool = False) -> s
         return f"yesterday {local.format('HH:mm')}"
     if 0 < days <= COMING:
         return local.format("ddd HH:mm")
-    near = NEAR if local.year == today.year else NEW_YEAR
-    return local.format("D MMM HH:mm" if abs(days) <= near else "D MMM YYYY")
+    return local.format("D MMM YYYY" if with_year(hour, zone, now) else "D MMM HH:mm")
+
+
+def with_year(hour: float, zone: str, now: float) -> bool:
+    """Whether a date needs its year said: one of another year, but for the weeks about New Year, or far away."""
+    local, today = at_zone(hour, zone), at_zone(now, zone)
+    return abs((local.date() - today.date()).days) > (NEAR if local.year == today.year else NEW_YEAR)
 
 
 def short_stretch(first: float, last: float, zone: str, now: float) -> str:
@@ -139,7 +144,7 @@ def next_words(following: Next, now: float, zone: str, *, ahead: bool = False) -
 
 
 def brief_words(following: Next, now: float, zone: str) -> str:
-    """As `next_words`, in a dozen cells: "3 h 10 left", "any time", "Thu 18:20", "shut"."""
+    """As `next_words`, in a dozen cells: "3 h 10 left", "open", "Thu 18:20", "shut"."""
     match following.state:
         case State.TEST_FIRST:
             return "test first"
@@ -148,7 +153,7 @@ def brief_words(following: Next, now: float, zone: str) -> str:
         case State.SHUT:
             return "window shut"
         case State.OPEN:
-            return "any time" if following.shuts is None else f"{show_duration(following.shuts - now)} left"
+            return "open" if following.shuts is None else f"{show_duration(following.shuts - now)} left"
         case State.WAITING:
             assert following.opens is not None
             return short_time(following.opens, zone, now)
@@ -170,7 +175,8 @@ def why(coat: Coat, stage: Stage, track: Track, system: str) -> list[str]:
     film = film_factor(coat.finish.film.law, factors.film_ratio, stage)
     if abs(film - 1.0) > 0.005:
         said.append(f"film {factors.film_ratio:.1f} of its own ×{film:.2g}")
-    said += shop_words(factors.shop_for(stage), factors.species.extractives)
+    shop, own = factors.shop_for(stage), factors.shop_for(stage) is not factors.shop
+    said += [f"{words}, but for this coat" if own else words for words in shop_words(shop, factors.species.extractives)]
     said += _felt_words(coat, stage)
     if time.likely is None:
         return [*said, "the air expected stops it"]
@@ -197,7 +203,8 @@ def shop_words(shop: ShopFactor, woods: Extractives = Extractives.NONE) -> list[
     own = counted(shop.tests, "test") if shop.tests else ""
     similar = f"{shop.similar} of similar finishes" if shop.similar else ""
     where = f" on {class_words(woods)}" if shop.with_wood else ""
-    return [f"this shop{where} ×{shop.factor:.2f}, learned from {' and '.join(w for w in (own, similar) if w)}"]
+    found = f"×{shop.factor:.2f}" if shop.agreed else "as stated"
+    return [f"this shop{where} {found}, learned from {' and '.join(w for w in (own, similar) if w)}"]
 
 
 def _felt_words(coat: Coat, stage: Stage) -> list[str]:

@@ -11,10 +11,11 @@ from sqlalchemy import Select, select, update
 from sqlalchemy.exc import IntegrityError
 
 from finishing.codes import natural
-from finishing.cure.work import Shape, Size
+from finishing.cure.work import Shape, Size, VoidEntry
 from finishing.errors import BadInput, NotFound
 from finishing.store import entries, places
 from finishing.store.entries import Recorded
+from finishing.store.kinds import ChangeEntry
 from finishing.store.tables import BATCH, BATCH_WOOD, ENTRY, PLACE, BatchTable, BatchWoodTable
 from finishing.store.types import instant, maybe_hour, maybe_instant
 from finishing.store.work import Reader, Writer
@@ -173,7 +174,10 @@ def read_on(r: Reader, known: Known | None) -> Known:
     ids = select(BATCH.c.id).where(BATCH.c.closed_at.is_(None))
     found = r.connection.execute(_COLUMNS.where(BATCH.c.id.in_(ids))).all()
     added = entries.of_batches(r, ids, after=known.newest) if newest != known.newest else {}
-    rows = {row.id: row for row in by_ids(r, new)} if (new := {row.id for row in found} - known.rows.keys()) else {}
+    new = {row.id for row in found} - known.rows.keys()
+    # What it is made of may be another after a change or the void of one.
+    new |= {i for i, more in added.items() if any(isinstance(m.entry, ChangeEntry | VoidEntry) for m in more)}
+    rows = {row.id: row for row in by_ids(r, new)} if new else {}
     for row in found:
         if row.id not in rows:
             old = known.rows[row.id]

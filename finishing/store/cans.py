@@ -154,7 +154,7 @@ def _uses(r: Reader, can_ids: Select[tuple[int]]) -> tuple[Use, ...]:
 
 
 def _standing_uses(r: Reader, batch_ids: Select[tuple[int]], only: set[int] | None) -> tuple[Use, ...]:
-    """The standing coats of some batches that came from a can, or from certain ones, in order of entry."""
+    """The standing coats of some batches that came from a can, or from certain ones, the oldest first."""
     names = dict(r.connection.execute(select(BATCH.c.id, BATCH.c.code).where(BATCH.c.id.in_(batch_ids))).all())
     found = []
     for batch_id, record in entries.of_batches(r, batch_ids).items():
@@ -163,7 +163,7 @@ def _standing_uses(r: Reader, batch_ids: Select[tuple[int]], only: set[int] | No
             can_id = cans[entry.number]
             if isinstance(entry, CoatEntry) and can_id is not None and (only is None or can_id in only):
                 found.append(Use(can_id, batch_id, names[batch_id], entry.number, entry.at, entry.amount_ml))
-    return tuple(sorted(found, key=lambda use: use.number))
+    return tuple(sorted(found, key=lambda use: (use.at, use.number)))
 
 
 def read(row: Sequence[Any]) -> CanRow:

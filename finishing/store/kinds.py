@@ -26,7 +26,7 @@ from finishing.errors import StoreTrouble
 
 COAT, STEP, ABRADE, TEST, MOVE = "coat", "step", "abrade", "test", "move"
 RELEASE, HOLD, CLOSE, VOID = "release", "hold", "close", "void"
-NOTE, SPLIT = "note", "split"
+NOTE, SPLIT, CHANGE = "note", "split", "change"
 
 MINUTES = "minutes_each"
 """Key of the hands-on minutes a piece, in the body of a coat or step that was timed."""
@@ -48,6 +48,14 @@ class SplitEntry(Entry):
 
     to: str
     pieces: int
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeEntry(Entry):
+    """What the batch itself is was put otherwise: the fields that changed as they were, and as they are (`changes`)."""
+
+    was: dict[str, Any]
+    now: dict[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +105,8 @@ def _of_the_batch(entry: Entry) -> Columns:
             return Columns(NOTE, {"text": text})
         case SplitEntry(to=to, pieces=pieces):
             return Columns(SPLIT, {"to": to, "pieces": pieces})
+        case ChangeEntry(was=was, now=now):
+            return Columns(CHANGE, {"was": was, "now": now})
         case _:
             raise TypeError(f"no kind of entry: {type(entry).__name__}")
 
@@ -134,5 +144,7 @@ def _entry(number: int, at: float, columns: Columns, body: dict[str, Any]) -> En
             return NoteEntry(number, at, body["text"])
         case "split":
             return SplitEntry(number, at, body["to"], body["pieces"])
+        case "change":
+            return ChangeEntry(number, at, body["was"], body["now"])
         case _:
             raise ValueError("unknown kind")

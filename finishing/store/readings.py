@@ -102,6 +102,11 @@ def remember_import(w: Writer, log: LogImport) -> None:
     w.session.flush()
 
 
+def import_count(r: Reader) -> int:
+    """How many files were read in, for all places."""
+    return r.connection.scalar(select(func.count()).select_from(LOG_IMPORT)) or 0
+
+
 def imports(r: Reader, place_id: int) -> tuple[LogImport, ...]:
     """The files read in for a place, newest first."""
     query = select(LOG_IMPORT).where(LOG_IMPORT.c.place_id == place_id).order_by(LOG_IMPORT.c.id.desc())

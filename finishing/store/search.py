@@ -2,24 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import ColumnElement, Text, func, or_, select, type_coerce
 
 from finishing.clock import hour_of
-from finishing.store.kinds import NOTE
-from finishing.store.tables import BATCH, BATCH_WOOD, CAN, ENTRY
-from finishing.store.types import instant
+from finishing.store.kinds import MOVE, NOTE
+from finishing.store.tables import BATCH, BATCH_WOOD, CAN, ENTRY, PLACE
+from finishing.store.types import canonical, instant
 from finishing.store.work import Reader
 from finishing.units import counted
 
 
 @dataclass(frozen=True, slots=True)
 class Hit:
-    """One thing found: what kind ("batch", "wood", "lot", "note", "day"), its batch's code ("" for a can), and words.
+    """One thing found, its batch's code ("" for a can), and words.
 
-    at: the hour it is about, None for a can. can: its number. wood: its name, where that was found. also: what else of
-    the same batch was found, by kind.
+    kind: "batch", "wood", "place", "schedule", "finish", "lot", "note" or "day". at: the hour it is about, None for a
+    can. can: its number. name: of the wood, place, schedule or finish. also: what else of the same batch was found, by
+    kind.
     """
 
     kind: str
@@ -27,7 +29,7 @@ class Hit:
     words: str
     at: float | None = None
     can: int | None = None
-    wood: str = ""
+    name: str = ""
     also: tuple[str, ...] = ()
 
     @property
@@ -54,7 +56,39 @@ def woods_like(r: Reader, text: str, most: int) -> list[Hit]:
         .limit(most)
     )
     rows = r.connection.execute(query)
-    return [Hit("wood", code, f"{wood}: {what}", hour_of(at), wood=wood) for code, wood, what, at in rows]
+    return [Hit("wood", code, f"{wood}: {what}", hour_of(at), name=wood) for code, wood, what, at in rows]
+
+
+def at_places(r: Reader, names: Sequence[str], most: int) -> list[Hit]:
+    """Batches that began at some places or were moved there, newest first. Voided moves count: they were there."""
+    if not names:
+        return []
+    bodies = {canonical({"place": name}): name for name in names}
+    moved = select(ENTRY.c.batch_id, type_coerce(ENTRY.c.body, Text).label("body")).where(
+        ENTRY.c.kind == MOVE, type_coerce(ENTRY.c.body, Text).in_(list(bodies))
+    )
+    went = {row.batch_id: bodies[row.body] for row in r.connection.execute(moved)}
+    query = (
+        select(BATCH.c.id, BATCH.c.code, BATCH.c.what, BATCH.c.created_at, PLACE.c.name)
+        .join(PLACE, PLACE.c.id == BATCH.c.place_id)
+        .where(or_(PLACE.c.name.in_(names), BATCH.c.id.in_(sorted(went)[-most:])))
+        .order_by(BATCH.c.id.desc())
+        .limit(most)
+    )
+    found = [
+        (place if place in names else went[number], code, what, at)
+        for number, code, what, at, place in r.connection.execute(query)
+    ]
+    return [Hit("place", code, f"{place}: {what}", hour_of(at), name=place) for place, code, what, at in found]
+
+
+def by_schedules(r: Reader, kind: str, named: Mapping[str, str], most: int) -> list[Hit]:
+    """Batches of some schedules, newest first. named: by schedule, what was found of it."""
+    if not named:
+        return []
+    query = select(BATCH.c.code, BATCH.c.schedule, BATCH.c.what, BATCH.c.created_at).where(BATCH.c.schedule.in_(named))
+    rows = r.connection.execute(query.order_by(BATCH.c.id.desc()).limit(most))
+    return [Hit(kind, code, f"{named[by]}: {what}", hour_of(at), name=named[by]) for code, by, what, at in rows]
 
 
 def lots_like(r: Reader, text: str, most: int) -> list[Hit]:

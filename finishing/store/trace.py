@@ -67,7 +67,7 @@ class Whereabouts(NamedTuple):
 
 
 class Reached(NamedTuple):
-    """A batch that some cans went on: what it is, where it is, and the coats, in order of entry."""
+    """A batch that some cans went on: what it is, where it is, and the coats, the oldest first."""
 
     code: str
     what: str
@@ -178,7 +178,7 @@ def reached(r: Reader, names: Names) -> tuple[Reached, ...]:
     """Every batch with a standing coat from the cans of some lots or numbers, in the order the batches were begun."""
     ask, asked = _named(names)
     rows = ask.coats.rows(r, **asked)
-    rows.sort(key=_number)  # here, as the database would sort whole rows
+    rows.sort(key=_when)  # here, as the database would sort whole rows
     begun = {row[0]: row for row in rows}
     dead, turns = _since(ask.since.rows(r, **asked))
     coats: defaultdict[int, list[CanCoat]] = defaultdict(list)
@@ -200,6 +200,8 @@ def reached(r: Reader, names: Names) -> tuple[Reached, ...]:
 
 
 _number = itemgetter(2)
+_when = itemgetter(3, 4, 2)
+"""By when it went on, not by when it was written down: a correction is written last. As `cure.work.standing` does."""
 
 Turns = dict[int, list[tuple[float, int, str, str]]]
 """Of each batch its standing moves and releases: hour, number, kind, the place or what for."""

@@ -298,3 +298,23 @@ def test_tonight_and_a_price_with_a_comma(shop: Command) -> None:
     shop.ok("can", "add", "wiping-varnish", "--volume", "0,75 L", "--price", "39,90")
     assert 39.9 in [can["price"] for can in shop.json("can", "list")]
     assert "--price" in shop.refused("can", "add", "wiping-varnish", "--volume", "1L", "--price", "dear")
+
+
+def test_what_a_batch_is_can_be_changed(shop: Command) -> None:
+    made = shop.json(
+        "batch", "change", "T-1", "--pieces", "3", "--size", "round 100x9", "--species", "maple, padauk 20%"
+    )
+    assert made["said"].startswith(
+        "T-1: pieces 3, was 4; size round 100 × 9 mm, was 300 × 200 × 18 mm; woods hard maple 80%, padauk 20%, was hard"
+        " maple 100%, on record; "
+    )
+    assert (made["pieces"], made["size"]["shape"], len(made["species"])) == (3, "round", 2)
+    assert [entry["kind"] for entry in made["record"]] == ["change"]
+    assert "was 100" not in shop.ok("batch", "change", "T-1", "--what", "coasters")
+    assert "changed: what coasters, was tea trays" in shop.ok("batch", "show", "T-1")
+    assert shop.json("find", "coasters")[0]["code"] == "T-1"
+    assert "what is otherwise: --pieces" in shop.refused("batch", "change", "T-1")
+    shop.ok("record", "coat", "T-1")
+    assert "schedule: got 'hard-wax-two', expected wiped" in shop.refused(
+        "batch", "change", "T-1", "--schedule", "hard-wax-two"
+    )

@@ -53,7 +53,7 @@ def test_rack_card(shop: Command, tmp_path: Path) -> None:
     shop.ok("record", "coat", "T-1")
     file = tmp_path / "rack.pdf"
     assert shop.json("cards", "rack", "T-1", str(file)) == {
-        "file": str(file), "cards": 1, "pages": 1, "unprintable": [], "cut": [], "open_dates": [],
+        "file": str(file), "cards": 1, "pages": 1, "unprintable": [], "cut": [], "open_dates": [], "dates": [],
     }  # fmt: skip
     said = text_of(file)
     following = shop.json("batch", "show", "T-1")
@@ -124,7 +124,8 @@ def test_care_card(shop: Command, tmp_path: Path) -> None:
         assert made["open_dates"] == ([{"batch": "N-1", "coats_to_come": left}] if left else [])
     while shop.json("batch", "show", "N-1")["next"] is not None:
         shop.ok("record", "step", "N-1")
-    shop.ok("cards", "care", "N-1", str(file))
+    told = shop.ok("cards", "care", "N-1", str(file))
+    assert "the date on a care card is sure to 90 in 100, the others here to 80" in told
     coats = shop.json("batch", "show", "N-1")["coats"]
     cured = max(coat["stages"]["cured"]["count_on"] for coat in coats)
     year, month, day = (int(part) for part in cured[:10].split("-"))
@@ -132,6 +133,15 @@ def test_care_card(shop: Command, tmp_path: Path) -> None:
     assert "as expected" not in said
     after = dt.date(year, month, day) + dt.timedelta(days=1)
     assert f"before {after.day} {after:%B} {after.year}." in said
+    made = shop.json("cards", "care", "N-1", str(file))
+    assert made["dates"] == [{"batch": "N-1", "not_before": after.isoformat()}]
+    # Where the maker goes by a surer level, so does the card.
+    shop.ok("settings", "level", "97")
+    used = shop.json("batch", "show", "N-1")["released"]["use"]
+    (card,) = shop.json("cards", "care", "N-1", str(file))["dates"]
+    assert card["not_before"] == (dt.date.fromisoformat(used[:10]) + dt.timedelta(days=1)).isoformat()
+    assert card["not_before"] > after.isoformat()
+    assert "sure to" not in shop.ok("cards", "care", "N-1", str(file))
 
 
 def test_no_date_where_none_is_known(shop: Command, tmp_path: Path) -> None:
@@ -222,16 +232,38 @@ def test_bad_input(shop: Command, tmp_path: Path) -> None:
 def test_a_rack_card_goes_by_the_window_of_the_coat_right_below(
     shop: Command, clock: FrozenDateTimeFactory, tmp_path: Path
 ) -> None:
-    """Coats on both faces: the third has to go on before the second's window shuts, not the first's."""
+    """Coats on both faces, abraded before the third: it may wait, and the fourth goes by the third's window."""
     shop.ok("settings", "level", "50%")  # else it opens after it has probably shut
-    shop.ok("record", "coat", "T-1")
-    clock.tick(dt.timedelta(hours=7))
-    shop.ok("record", "coat", "T-1", "--coat", "2")
-    coats = shop.json("batch", "show", "T-1")["coats"]
+    shop.ok("batch", "add", "--what", "bowls", "--pieces", "2", "--code", "C-1", "--species", "hard maple",
+            "--schedule", "wiped-varnish-in-window", "--place", "loft")  # fmt: skip
     file = tmp_path / "rack.pdf"
-    shop.ok("cards", "rack", "T-1", str(file))
-    first, second = (dt.datetime.fromisoformat(coat["window"]["shuts"]) for coat in coats)
-    assert second > first
-    said = text_of(file)
-    assert f"before {second.strftime('%a %-d %b %H:%M')}" in said
-    assert f"before {first.strftime('%a %-d %b %H:%M')}" not in said
+
+    def shuts() -> list[str]:
+        coats = shop.json("batch", "show", "C-1")["coats"]
+        return [f"before {dt.datetime.fromisoformat(c['window']['shuts']):%a %-d %b %H:%M}" for c in coats]
+
+    for coat in range(1, 4):
+        shop.ok("record", "coat", "C-1", "--coat", str(coat))
+        shop.ok("cards", "rack", "C-1", str(file))
+        said = text_of(file)
+        assert (shuts()[-1] in said) is (coat != 2)
+        assert not any(words in said for words in shuts()[:-1])
+        clock.tick(dt.timedelta(hours=7))
+
+
+def test_abrading_keeps_a_window_open_and_it_is_said_where_it_shuts(
+    shop: Command, clock: FrozenDateTimeFactory
+) -> None:
+    """A coat that the schedule abrades, one that was abraded beside it, and one that was not."""
+    shop.ok("batch", "add", "--what", "bowls", "--pieces", "2", "--code", "C-1", "--species", "hard maple",
+            "--schedule", "wiped-varnish-in-window", "--place", "loft")  # fmt: skip
+    shop.ok("record", "coat", "C-1")
+    assert "abrad" not in shop.ok("batch", "show", "C-1").split("for the next coat")[1].splitlines()[0]
+    clock.tick(dt.timedelta(hours=30))
+    shop.ok("record", "abrade", "C-1")
+    said = shop.ok("batch", "show", "C-1").split("for the next coat")[1].splitlines()[0]
+    assert said.endswith("; abraded since, so it stays open")
+    clock.tick(dt.timedelta(minutes=5))
+    shop.ok("record", "coat", "C-1")
+    said = shop.ok("batch", "show", "C-1").split("for the next coat")[2].splitlines()[0]
+    assert said.endswith("; abrading before the next coat opens it again")

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 from freezegun import freeze_time
+from freezegun.api import FrozenDateTimeFactory
 
 from .conftest import Command
 
@@ -24,6 +25,33 @@ def test_side_by_side_at_80_columns(shop: Command) -> None:
     assert "begin by" in said
     assert "padauk bleeds red" in said
     assert "hourly_rate" in said
+
+
+def test_many_are_summed_up_on_a_screen_and_told_in_full_when_asked(shop: Command) -> None:
+    """24 lines of 80 are the least a terminal has; one is left for the prompt."""
+    short = shop.ok("compare", *PIECES, "--by", "2026-03-28", "--wish", "cheapest").splitlines()
+    rows = shop.json("compare", *PIECES, "--by", "2026-03-28", "--wish", "cheapest")["schedules"]
+    assert len(short) <= 23
+    assert max(map(len, short)) <= 80
+    shown = [line.split()[0] for line in short[short.index("") + 2 :][:8]]
+    assert shown == [row["schedule"] for row in rows[:8]]
+    assert f"--full: {len(rows) - 8} more" in " ".join(short)
+    assert any(line.startswith(f"{shown[0]}: never pack before") for line in short)
+    full = shop.ok("compare", *PIECES, "--by", "2026-03-28", "--wish", "cheapest", "--full")
+    assert all(row["schedule"] in full for row in rows)
+    assert full.count("never pack before") == sum(row["released"]["pack"] is not None for row in rows)
+
+
+def test_a_date_of_another_year_says_which(shop: Command, clock: FrozenDateTimeFactory) -> None:
+    """Asked in November of what cures in spring; ISO 8601 tells the year."""
+    clock.move_to("2026-11-20T09:00:00+00:00")
+    said = shop.ok("compare", "wiped-varnish-four", *PIECES)
+    use = dt.datetime.fromisoformat(
+        shop.json("compare", "wiped-varnish-four", *PIECES)["schedules"][0]["released"]["use"]
+    )
+    assert use.year == 2027
+    assert f" {use.day} {use:%b} 2027 " in said
+    assert f"{use:%a} {use.day} {use:%b} 2027 {use:%H:%M}" in " ".join(said.split())
 
 
 def test_what_a_piece_takes_and_costs(shop: Command) -> None:

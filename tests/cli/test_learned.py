@@ -43,7 +43,7 @@ def test_the_same_as_json(shop: Command, clock: FrozenDateTimeFactory) -> None:
     (line,) = (f for f in every["finishes"] if f["tests"])
     assert (line["finish"], line["tests"], line["coats"], line["in_use"]) == ("wiping-varnish", 4, 2, True)
     one = shop.json("learned", "wiping-varnish")
-    assert one["factor"]["low"] < one["factor"]["median"] < one["factor"]["high"]
+    assert one["factor"]["low"] < one["factor"]["middle"] < one["factor"]["high"]
     assert line["factor"] == one["factor"]
     assert [(look["batch"], look["up_to"]) for look in one["looks"]] == [
         ("A-1", pytest.approx(8 / 6, rel=1e-4)),
@@ -53,7 +53,7 @@ def test_the_same_as_json(shop: Command, clock: FrozenDateTimeFactory) -> None:
     assert one["stated_hours"]["dry_to_recoat"] == 6.0
     assert one["said"] == []
     batch = shop.json("batch", "show", "A-1")
-    assert batch["coats"][0]["factors"]["shop"] == pytest.approx(one["factor"]["median"], rel=0.02)
+    assert batch["coats"][0]["factors"]["shop"] == pytest.approx(one["factor"]["middle"], rel=0.02)
 
 
 def test_a_surprising_test_is_asked_about_and_may_be_left_out(shop: Command, clock: FrozenDateTimeFactory) -> None:

@@ -83,6 +83,21 @@ def test_a_recall_in_one_command(recalled: Command) -> None:
     assert all(len(line) <= 80 for line in said.splitlines())
 
 
+def test_the_last_coat_is_the_latest_whenever_it_was_written_down(recalled: Command) -> None:
+    """A correction is written last; by time its coat is still the first. ISO 8601 times by the standard library."""
+    entry = recalled.json("trace", "L-9")["batches"][0]["coats"][0]["entry"]
+    recalled.ok("record", "correct", "A-1", str(entry), "--at", "2026-03-10 08:30")
+    coats = recalled.json("trace", "L-9")["batches"][0]["coats"]
+    assert [coat["amount_ml"] for coat in coats] == [40.0, 25.0]
+    assert coats[0]["entry"] > coats[1]["entry"]
+    hours = [dt.datetime.fromisoformat(coat["at"]) for coat in coats]
+    assert hours == sorted(hours)
+    row = next(line for line in recalled.ok("trace", "L-9").splitlines() if line.startswith("A-1"))
+    assert "09:00, 2 coats" in row
+    both = {use["entry"]: use["at"] for can in ("3", "4") for use in recalled.json("can", "show", can)["uses"]}
+    assert {coat["entry"]: coat["at"] for coat in coats}.items() <= both.items()
+
+
 def test_a_voided_void_brings_a_coat_back(recalled: Command) -> None:
     last = recalled.json("batch", "show", "A-3")["record"][-1]
     assert last["kind"] == "void"

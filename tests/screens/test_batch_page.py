@@ -424,3 +424,20 @@ async def test_an_entry_is_put_right_and_a_missing_coat_entered_before_a_later_o
         await set_field(seen, "at", "8:00")
         await seen.keys("enter")
         assert [(c.number, c.at) for c in shop.standing("B-1", LATER).fold.coats] == [(1, NOW - 1), (2, NOW + 8)]
+
+
+async def test_what_a_batch_is_is_changed_by_its_form(shop: Shop) -> None:
+    begin(shop, wanted_by=NOW + 240)
+    async with page(shop) as seen:
+        await seen.keys("b", "enter")
+        assert "as it was, nothing is otherwise" in seen.said[-1][0]
+        await seen.keys("b")
+        await set_field(seen, "pieces", "3")
+        await set_field(seen, "wanted", "")
+        await seen.keys("enter")
+        assert "×3" in part(seen, "head")
+        row = shop.standing("B-1", LATER).row
+        assert (row.pieces, row.wanted_by, len(row.record)) == (3, None, 1)
+        await seen.keys("u", "enter")
+        row = shop.standing("B-1", LATER).row
+        assert (row.pieces, row.wanted_by, len(row.record)) == (4, NOW + 240, 2)

@@ -35,6 +35,7 @@ CARDS: dict[str, tuple[str, ...]] = {
     "AbradeCard": ("o", "a"),
     "ChoiceCard": ("o", "m"),
     "PutRight": ("o", "f"),
+    "ChangeCard": ("o", "b"),
     "SplitCard": ("o", "s"),
     "NoteCard": ("o", "o"),
     "CopyCard": ("2", "y"),

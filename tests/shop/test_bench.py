@@ -48,7 +48,7 @@ def test_the_next_coat_opens_at_the_makers_level(shop: Shop, text: str, level: f
 def test_a_new_batch_can_be_begun_now(shop: Shop) -> None:
     begin(shop)
     row = only(shop, NOW)
-    assert (row.group, row.do, row.brief) == (Group.NOW, "prepare P220", "any time")
+    assert (row.group, row.do, row.brief) == (Group.NOW, "prepare P220", "open")
     assert [s.mark for s in row.stretches] == [Mark.OPEN]
 
 

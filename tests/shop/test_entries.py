@@ -133,7 +133,10 @@ def test_no_release_before_the_last_coat(shop: Shop) -> None:
         record.release(shop, ReleaseDraft(code, Release.PACK), NOW + 2)
     coat(shop, code, NOW + 40)
     said = record.release(shop, ReleaseDraft(code, Release.PACK), NOW + 41)
-    assert said == "B-1: released to pack, before its time: the finger that tested it knows best, on record"
+    assert said == (
+        "B-1: released to pack, before its time (may be packed from 23 Mar 07:56): the finger that tested it knows"
+        " best, on record"
+    )
     p = shop.standing(code, NOW + 41).progress(NOW + 41)
     assert p.may(Release.PACK)
     assert not p.may(Release.USE)

@@ -100,6 +100,8 @@ def test_a_stale_wipe_is_put_on_record_once_more(shop: Shop) -> None:
 
 def test_a_coat_that_takes_more_than_its_cans_hold_is_said(shop: Shop) -> None:
     begin(shop, "B-1", WIPED)
+    assert suggest(shop, "B-1", 1, NOW).heed == "prepare P220 is not on record, taken as done"
+    do(shop, "B-1", NOW)
     suggested = suggest(shop, "B-1", 1, NOW)
     takes = suggested.amount_ml
     assert takes is not None
@@ -180,3 +182,21 @@ def test_a_step_of_the_same_moment_as_another_benchs_coat_comes_after_it(shop: S
     shop.forget()
     record.record_step(shop, StepDraft("R-1"), NOW + MINUTE / 8)
     assert [entry.entry.at for entry in on_file(shop, "R-1")] == [NOW + MINUTE / 4] * 2
+
+
+def test_a_batch_that_leaves_while_soft_or_unfinished_is_told(shop: Shop) -> None:
+    begin(shop, "B-1", "two-part-hard-wax-one")
+    begin(shop, "B-2")
+    begin(shop, "B-3")
+    do(shop, "B-1", NOW, NOW + 0.1, NOW + 0.2)
+    coat(shop, "B-2", NOW)
+    said = record.close(shop, "B-1", NOW + 1)
+    assert said.startswith("B-1: closed, still soft (may be packed from ")
+    assert record.close(shop, "B-2", NOW + 1) == "B-2: closed, not finished (coat 2 of 4 is not on), on record"
+    assert record.close(shop, "B-3", NOW + 1) == "B-3: closed, on record"
+
+
+def test_a_coat_of_years_back_is_asked_about(shop: Shop) -> None:
+    code = begin(shop)
+    said = record.record_step(shop, StepDraft(code, 1, at=NOW - 365.25 * 48), NOW)
+    assert said == "B-1: coat 1 of 4, on record; it is dated 9 Mar 2024, 2.0 years ago: correct it if that was a slip"

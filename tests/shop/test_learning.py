@@ -23,6 +23,7 @@ from finishing.shop.learning import notebook, word
 from finishing.shop.learning.doubt import doubt
 from finishing.shop.learning.score import Score
 from finishing.shop.learning.sheet import lines, sheet, total
+from finishing.shop.learning.words import use_words
 from finishing.shop.settings import change_setting
 from finishing.shop.shop import Shop
 from finishing.store import Location
@@ -133,10 +134,20 @@ def test_two_looks_at_the_parts_of_one_coat_move_no_date(shop: Shop) -> None:
     found = sheet(shop, VARNISH, now)
     assert (found.tests, found.lessons.coats, found.learned) == (2, 1, False)
     assert shop.standing("D-1", now).fold.next(now) == opens
-    # A second coat lets all of them move dates; then it says which they are.
+    # Nor with another slow coat: but for that one the parts say otherwise. A second one lets all of them move dates.
     said = feel(shop, "D-1", now, Finding.TACKY, TOUCH)
-    assert "counting from now on" in said
-    assert all(f"{code} coat 1 " in said for code in ("C-3", "C-3.2", "D-1"))
+    assert "in this shop" not in said
+    assert "leave one coat out and it is no faster" in use_words(sheet(shop, VARNISH, now))
+
+
+def test_the_coat_that_lets_others_count_says_which(shop: Shop) -> None:
+    for code, ratio in (("A-1", 2.0), ("B-1", 1.0), ("C-1", 1.7)):
+        begin(shop, code, at=NOW)
+        coat(shop, code, NOW)
+        said = feel(shop, code, NOW + ratio * 6.0, Finding.TACKY)
+        assert ("it was as stated; counting from now on" in said) is (code == "B-1"), said
+        if code == "B-1":
+            assert all(f"{other} coat 1 longer than" in said for other in ("A-1", "B-1"))
 
 
 def test_a_test_left_out_tells_nothing_until_it_is_taken_back(shop: Shop) -> None:
@@ -338,7 +349,7 @@ def test_promises_are_scored_for_each_finish_and_for_all(shop: Shop) -> None:
 def test_what_a_test_taught_is_said_for_the_woods_it_was_made_on(shop: Shop) -> None:
     """Oily woods have a factor of their own: the message names both, the reasons go by that of the batch's woods."""
     for i in range(3):
-        felt_batch(shop, f"P-{i}", 0.9, 1.15, NOW)
+        felt_batch(shop, f"P-{i}", 1.1, 1.35, NOW)
     begin(shop, "T-1", at=NOW, woods="padauk")
     coat(shop, "T-1", NOW)
     said = feel(shop, "T-1", NOW + 40, Finding.TACKY)

@@ -12,8 +12,8 @@ import pytest
 from finishing.cure.outlook import DayAhead, UsualDay
 from finishing.errors import BadInput, NotFound
 from finishing.exchange.readings import LogReading, read_log
-from finishing.shop import places
-from finishing.shop.differing import differing_words
+from finishing.shop import places, settings
+from finishing.shop.differing import differing_words, unusual_words
 from finishing.shop.shop import Shop
 from tests.shop.built import NOW, ZONE, begin, local
 from tests.shop.doing import coat, do, on_file
@@ -87,6 +87,23 @@ def test_readings_stay_as_they_were_first_read_in(shop: Shop, tmp_path: Path) ->
     assert read_in(shop, log_of(tmp_path, hourly(5), 9.0)).added == 2
     found = places.last_readings(shop, "loft", 10)
     assert [reading.temperature_c for reading in found] == [9.0, 9.0, 21.0, 21.0, 21.0, 21.0]
+
+
+def test_other_values_of_the_same_seconds_are_told(shop: Shop, tmp_path: Path) -> None:
+    """A tenth is another rounding, as of 68.2 °F for 20.1 °C; what is further off is told with how far."""
+    read_in(shop, log_of(tmp_path, hourly(3), 21.0))
+    rounded = read_in(shop, log_of(tmp_path, hourly(5), 21.05))
+    assert (rounded.others, places.old_words(rounded, "metric")) == (None, ", 4 were there already")
+    other = read_in(shop, log_of(tmp_path, hourly(3), 23.4), dry=True)
+    assert other.others is not None
+    assert places.old_words(other, "metric") == (
+        ", 4 were there already (4 of them have other values here, by up to 2.4 °C: the first stay)"
+    )
+    assert "by up to 4.3 °F" in places.old_words(other, "imperial")
+    path, _ = log_of(tmp_path, hourly(0), 21.0)
+    path.write_text(path.read_text().replace(",50", ",62"))
+    damper = read_in(shop, (path, read_log(path, zone=ZONE)), dry=True)
+    assert "1 of them has other values here, by up to 12 % RH: the first stay" in places.old_words(damper, "metric")
 
 
 def test_a_log_of_one_reading_counts(shop: Shop, tmp_path: Path) -> None:
@@ -212,3 +229,20 @@ def test_a_reading_of_next_year_is_refused(shop: Shop, tmp_path: Path) -> None:
     with pytest.raises(BadInput, match=r"a reading of 2027-03-10 09:00.*two days ahead"):
         read_in(shop, log_of(tmp_path, [-1.0, 365 * 24.0]))
     assert len(places.last_readings(shop, "loft", 100)) == 2
+
+
+def test_a_log_far_from_the_usual_day_is_told(shop: Shop, tmp_path: Path) -> None:
+    """The loft stands at 21 °C: 14 °C may be a cold week, 4 °C is hardly the loft."""
+    assert read_in(shop, log_of(tmp_path, hourly(24), 14.0), dry=True).unusual is None
+    far = read_in(shop, log_of(tmp_path, hourly(24), 4.0), dry=True).unusual
+    assert far is not None
+    assert unusual_words(far, "metric").startswith("its readings are 4 °C, far from a usual day there, 21 °C: is it")
+
+
+def test_another_zone_after_logs_were_read_in_is_told(shop: Shop, tmp_path: Path) -> None:
+    assert settings.zone_words(shop, "Europe/Oslo", "America/Denver") == ""
+    read_in(shop, log_of(tmp_path, hourly(3)))
+    assert settings.zone_words(shop, "Europe/Oslo", "Europe/Oslo") == ""
+    assert settings.zone_words(shop, "Europe/Oslo", "America/Denver") == (
+        "1 log read in so far keeps its hours: if Europe/Oslo was wrong for them, leave them out and read them in again"
+    )

@@ -21,7 +21,7 @@ from finishing.cure.terms import Release, Stage, StepKind
 from finishing.cure.work import Finding, Size
 from finishing.plan.batches import first_plan, packed
 from finishing.plan.batches.serial import alone
-from finishing.shop import batches, places, record
+from finishing.shop import batches, change, places, record
 from finishing.shop import split as splitting
 from finishing.shop.demo import open_demo
 from finishing.shop.drafts import BatchChange, NewBatchDraft, StepDraft, TestDraft
@@ -189,7 +189,7 @@ def test_the_next_hours_that_would_do(shop: Shop) -> None:
     change_setting(shop, "hours", "mon-sun 18:00-18:30", NOW)
     begin(shop, "A-1", "waterborne-three", wanted_by=local("2026-03-22 18:00"))
     begin(shop, "A-2", "waterborne-three", wanted_by=local("2026-03-20 18:00"))
-    batches.change_batch(shop, "A-1", BatchChange(priority=8), NOW)
+    change.change_batch(shop, "A-1", BatchChange(priority=8), NOW)
     made = make(shop, NOW, seconds=0.0)
     assert Reasons(shop, made).late() == ["A-2"]
     way = next(r for r in reliefs(shop, made, ["A-2"], 30) if r.kind == "earlier_start")
@@ -498,12 +498,12 @@ def test_a_day_late_counts_by_priority(shop: Shop, other: Shop) -> None:
     for code in ("A-1", "A-2"):
         begin(shop, code, "waterborne-three", wanted_by=wanted)
     for code in ("A-1", "A-2"):
-        batches.change_batch(shop, code, BatchChange(priority=3), NOW)
+        change.change_batch(shop, code, BatchChange(priority=3), NOW)
         made = make(other, NOW, seconds=0.0)
         assert {job.code: job.weight for job in made.asked.problem.jobs}[code] == 4
         assert Reasons(other, made).late() == [next(c for c in ("A-1", "A-2") if c != code)]
-        batches.change_batch(shop, code, BatchChange(priority=0), NOW)
-    batches.change_batch(shop, "A-1", BatchChange(dated=True), NOW)
+        change.change_batch(shop, code, BatchChange(priority=0), NOW)
+    change.change_batch(shop, "A-1", BatchChange(dated=True), NOW)
     assert other.standing("A-1", NOW).row.wanted_by is None
     assert Reasons(other, make(other, NOW, seconds=0.0)).late() == []
 
@@ -567,3 +567,17 @@ def test_why_names_no_later_hour_than_the_plan(demo: Shop) -> None:
         assert ready is not None
         assert f"ready {short_time(ready, ZONE, EVENING)} at the earliest" in words
         assert ready <= (planned[code] or 0.0) + 1e-9, (code, words)
+
+
+def test_what_is_said_of_dates_is_true(shop: Shop) -> None:
+    """Of a shop without a date, with one, and without hours; work is told in hours however much it is."""
+    begin(shop, "A-1", "waterborne-three")
+    assert sum_words(sheet(make(shop, NOW, seconds=0))).endswith("; no batch has a date")
+    begin(shop, "A-2", "waterborne-three", wanted_by=local("2026-05-10 08:00"))
+    laid = sheet(make(shop, NOW, seconds=0))
+    assert sum_words(laid).endswith("; every date is made")
+    day = laid.days[0]
+    weeks = replace(laid, days=(replace(day, sessions=day.sessions * 400),))
+    assert sum_words(weeks).startswith(f"{round(weeks.minutes / 60)} h of hands' work in ")
+    change_setting(shop, "hours", "", NOW)
+    assert sum_words(sheet(make(shop, NOW, seconds=0))) == "2 batches find no place in the hours there are"

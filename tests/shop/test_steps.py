@@ -7,13 +7,13 @@ import pytest
 from finishing.cure.terms import Face, StepKind
 from finishing.cure.work import AbradeEntry, CoatEntry, Entry, StepEntry
 from finishing.errors import BadInput, NotFound
-from finishing.shop import record
+from finishing.shop import heed, record
 from finishing.shop.drafts import StepDraft
 from finishing.shop.settings import change_setting
 from finishing.shop.shop import Shop
 from finishing.shop.suggest import suggest
 from finishing.store.kinds import NoteEntry
-from tests.shop.built import NOW, begin
+from tests.shop.built import NOW, ZONE, begin
 from tests.shop.doing import coat, do, on_file
 
 
@@ -149,3 +149,21 @@ def test_a_suggestion_says_how_much_from_which_can_and_what_to_heed(shop: Shop) 
     assert {"oily_rags", "solvent_vapour"} <= {caution.code for caution in found.cautions}
     assert found.pass_words.startswith("1 pass of up to 4 pieces")
     assert on_file(shop, code)[1:] == []
+
+
+def test_a_step_after_a_coat_is_wiping_it_off_until_the_next_is_due(shop: Shop) -> None:
+    """The coat's minutes to be wiped are over and abrading is not due for hours: what was done is the wiping off."""
+    begin(shop, "W-1", "wiped-varnish-four")
+    coat(shop, "W-1", NOW)
+    late = NOW + 2.0
+    following = shop.standing("W-1", late).fold.next(late)
+    assert following is not None
+    assert following.opens is not None
+    assert following.opens > late
+    draft = StepDraft("W-1")
+    standing, position = record.coming(shop, draft, late)
+    assert standing.batch.schedule.steps[position].kind is StepKind.WIPE
+    assert "if it was done in time, say when" in heed.after(standing, position, late, ZONE)
+    assert record.record_step(shop, draft, late) == "W-1: wipe off, on record"
+    _, position = record.coming(shop, draft, following.opens)
+    assert position == following.position, "and then what follows"

@@ -92,7 +92,25 @@ def test_anything_is_found_by_a_few_letters_or_a_day(worked: Shop) -> None:
         ("no_e", []),
     ):
         assert [hit.kind for hit in find(worked, text, LATER)] == kinds, text
-    assert {hit.code for hit in find(worked, "2026-03-11", LATER)} == {"A-1", "A-2"}
+    for day in ("2026-03-11", "11 mar", "11 March 2026"):
+        assert {hit.code for hit in find(worked, day, LATER)} == {"A-1", "A-2"}, day
+    assert [hit for hit in find(worked, "12 mar", LATER) if hit.kind == "day"] == []
+
+
+def test_a_batch_is_found_by_its_place_schedule_and_finish(worked: Shop) -> None:
+    record.move(worked, "A-2", "cellar", LATER)
+    found = find(worked, "CELL", LATER)
+    assert ("place", "A-2") in [(hit.kind, hit.code) for hit in found]
+    assert found[0].words.startswith("cellar: ")
+    name = worked.standing("A-2", LATER).row.schedule
+    by_schedule = find(worked, name.replace("-", " "), LATER)
+    assert "A-2" in {hit.code for hit in by_schedule}
+    assert {hit.kind for hit in by_schedule} == {"schedule"}
+    begin(worked, "S-1", "oil-soak-board")
+    assert [hit.code for hit in find(worked, "soak", LATER)] == ["S-1"]
+    assert find(worked, "oak", LATER) == []
+    by_finish = {hit.code: hit for hit in find(worked, "wiping varnish", LATER) if hit.kind == "finish"}
+    assert by_finish["A-2"].words.startswith("wiping-varnish: ")
 
 
 def test_a_month_is_added_up(worked: Shop) -> None:

@@ -26,7 +26,7 @@ from finishing.cure.work import (
 )
 from finishing.errors import StoreTrouble
 from finishing.store import Store, entries
-from finishing.store.kinds import Columns, NoteEntry, SplitEntry, columns_of, entry_of
+from finishing.store.kinds import ChangeEntry, Columns, NoteEntry, SplitEntry, columns_of, entry_of
 from finishing.store.types import canonical
 from tests.store.conftest import NOW
 
@@ -44,6 +44,7 @@ ENTRIES = st.one_of(
     st.builds(VoidEntry, NUMBER, AT, NUMBER, st.none() | NUMBER),
     st.builds(NoteEntry, NUMBER, AT, WORDS),
     st.builds(SplitEntry, NUMBER, AT, WORDS, st.integers(1, 500)),
+    st.builds(ChangeEntry, NUMBER, AT, st.dictionaries(WORDS, WORDS), st.dictionaries(WORDS, st.none() | STEP)),
 )
 
 ONE_OF_EACH: list[Entry] = [

@@ -19,6 +19,7 @@ from finishing.units import (
     show_temperature,
     show_volume,
     show_warmer,
+    show_work,
     spoken,
 )
 
@@ -128,3 +129,12 @@ def test_a_sentence_in_the_makers_units(text: str, said: str) -> None:
 def test_one_and_several() -> None:
     assert [counted(n, "piece") for n in (0, 1, 1000)] == ["0 pieces", "1 piece", "1,000 pieces"]
     assert counted(2, "batch", "batches") == "2 batches"
+
+
+@pytest.mark.parametrize(
+    ("minutes", "words"),
+    [(0, "0 min"), (40, "40 min"), (380, "6 h 20"), (2879, "47 h 59"), (2880, "48 h"), (4500, "75 h")],
+)
+def test_hands_work_is_told_in_hours(minutes: float, words: str) -> None:
+    """Arithmetic; 75 hours of work are no three days and three hours."""
+    assert show_work(minutes) == words

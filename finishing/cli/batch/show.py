@@ -11,12 +11,14 @@ from finishing.cli.context import open_shop
 from finishing.cli.text import number, say, say_json, table
 from finishing.clock import now_hour
 from finishing.cure.coat import Coat
+from finishing.cure.fold import Fold
 from finishing.cure.progress import Progress
 from finishing.cure.terms import Release, Stage
 from finishing.shop.promise import Promise
 from finishing.shop.record import entry_words, next_line
 from finishing.shop.sheets import batch_view, corrected, earliest, step_state, voided
 from finishing.shop.shop import Standing
+from finishing.shop.window_words import abraded_words
 from finishing.shop.words import RELEASE_WORDS, short_time, step_words, unrecorded_words
 from finishing.units import show_area, show_duration, show_length, spoken
 
@@ -44,7 +46,7 @@ def show(code: str, as_json: bool) -> None:
         say(f"! {spoken(caution.text, settings.units)}")
     _steps(p, now, settings.zone)
     for coat in p.coats:
-        _coat(coat, now, settings.zone, recoated=standing.batch.schedule.recoated(coat.step))
+        _coat(standing.fold, coat, now, settings.zone, recoated=standing.batch.schedule.recoated(coat.step))
     _releases(p, earliest(standing, now), now, settings.zone)
     _record(standing, now, settings.zone, settings.units)
 
@@ -85,7 +87,7 @@ def _steps(p: Progress, now: float, zone: str) -> None:
     table(rows, ("STEPS", "", ""))
 
 
-def _coat(coat: Coat, now: float, zone: str, *, recoated: bool) -> None:
+def _coat(fold: Fold, coat: Coat, now: float, zone: str, *, recoated: bool) -> None:
     say()
     side = "" if coat.face == "both" else f", {coat.face.value}"
     say(f"COAT {coat.number}{side}  {coat.finish.title}, on {short_time(coat.at, zone, now)}")
@@ -103,16 +105,18 @@ def _coat(coat: Coat, now: float, zone: str, *, recoated: bool) -> None:
         rows.append((stage.words, show_duration(time.stated_hours), *cells, found))
     table(rows, ("stage", "stated", "could be", "likely", "count on", "found"), indent="  ")
     if recoated:
-        say(f"  {_window_words(coat, now, zone)}")
+        say(f"  {_window_words(fold, coat, now, zone)}")
 
 
-def _window_words(coat: Coat, now: float, zone: str) -> str:
+def _window_words(fold: Fold, coat: Coat, now: float, zone: str) -> str:
     window = coat.window
     if window.opens is None:
         return "the next coat has no date"
     shuts = "never shuts" if window.shuts is None else f"shuts {short_time(window.shuts, zone, now)}"
     tight = " (tight: feel the film early)" if window.tight else ""
-    return f"for the next coat it opens {short_time(window.opens, zone, now)} and {shuts}{tight}"
+    abraded = abraded_words(fold, coat)
+    kept = f"; {abraded}" if abraded else tight
+    return f"for the next coat it opens {short_time(window.opens, zone, now)} and {shuts}{kept}"
 
 
 def _releases(p: Progress, could_be: Mapping[Release, float | None], now: float, zone: str) -> None:

@@ -10,7 +10,7 @@ from finishing.clock import now_hour
 from finishing.shop.learning import words
 from finishing.shop.learning.sheet import LearnedSheet, Line, lines, sheet, total
 from finishing.shop.learning.views import lines_view, sheet_view
-from finishing.shop.words import class_words, short_time
+from finishing.shop.words import short_time
 from finishing.units import counted, show_duration
 
 WIDTH = 80
@@ -44,7 +44,7 @@ def _print_lines(found: tuple[Line, ...]) -> None:
             line.finish.name,
             str(line.tests) if line.tests else "-",
             str(line.coats) if line.coats else "-",
-            f"×{line.found.middle:.2f}" if line.shop.ln_sd is not None else "as stated",
+            f"×{line.found.middle:.2f}" if line.shop.moves else "as stated",
             f"×{line.found.low:.2f} to ×{line.found.high:.2f}",
             f"{line.surprising} surprising" if line.surprising else "",
         )
@@ -59,8 +59,8 @@ def _print_sheet(one: LearnedSheet, zone: str, now: float) -> None:
     _wrap(f"stated  {stated}", "        ")
     _wrap(f"before  {words.range_words(one.before)}, from the stated times{_and_similar(one)}", "        ")
     _wrap(f"found   {words.range_words(one.found)}, from {words.worth_words(one)}", "        ")
-    for woods, found in one.slow.items():
-        _wrap(f"        on {class_words(woods)} {words.range_words(found)}", "        ")
+    for woods in one.slow:
+        _wrap(f"        {words.slow_words(one, woods)}", "        ")
     _wrap(f"        {words.use_words(one)}", "        ")
     if one.looks:
         say()

@@ -14,7 +14,7 @@ from finishing.cli.text import number, say, say_json, table
 from finishing.clock import SECONDS, at_zone, now_hour
 from finishing.exchange.readings import Columns, Understanding, read_log
 from finishing.moments import zone_named
-from finishing.shop.differing import differing_words
+from finishing.shop.differing import differing_words, unusual_words
 from finishing.shop.left_out_views import moved_view
 from finishing.shop.next_steps import moved_words
 from finishing.shop.places import UNDO, Imported, import_and_look, last_readings, old_words
@@ -81,7 +81,9 @@ def import_readings(
         say(line)
     verb = "would be added" if dry_run else "added"
     moved = "" if done.moved is None else moved_words(done.moved, local, now)
-    say(f"{done.place}: {counted(done.added, 'reading')} {verb}{old_words(done)}{moved}")
+    say(f"{done.place}: {counted(done.added, 'reading')} {verb}{old_words(done, units)}{moved}")
+    if done.unusual is not None:
+        say(f"! {unusual_words(done.unusual, units)}")
     if done.differing is not None:
         say(f"! {differing_words(done.differing, units, '' if dry_run else UNDO)}")
 
@@ -97,6 +99,14 @@ def _import_view(done: Imported, found: Understanding, zone: str) -> View:
         "differing": None
         if done.differing is None
         else {"readings": done.differing.readings, "most_c": round(done.differing.most_c, 3)},
+        "unusual": done.unusual is not None,
+        "other_values": None
+        if done.others is None
+        else {
+            "readings": done.others.readings,
+            "most_c": round(done.others.most_c, 3),
+            "most_pct": round(done.others.most_pct, 3),
+        },
         "understood": {
             "file": found.name,
             "encoding": found.encoding,

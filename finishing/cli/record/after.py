@@ -82,7 +82,9 @@ def put_in(
         say(f"? {line}")
     for caution in [*about, *p.cautions]:
         if caution.urgent or caution in cautions:  # of the work just done all, as the coat still lies wet
-            say(f"! {spoken(told.words(caution, shop, code, before, now), shop.settings.units)}")
+            words = told.words(caution, shop, code, before, now)
+            if words:
+                say(f"! {spoken(words, shop.settings.units)}")
     if p.closed is None:
         say(f"next: {next_line(p, now, zone)}")
         for line in why:

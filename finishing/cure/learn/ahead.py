@@ -21,15 +21,11 @@ Array = npt.NDArray[np.float64]
 class Prospect:
     """A look to come, an element for each hour thought of.
 
-    dry: the chance of finding it dry. bits: expected information on the factor. if_dry, if_tacky: the factor's median
-    after either answer. sd: expected spread of ln(factor) after the look.
+    dry: the chance of finding it dry. bits: expected information on the factor.
     """
 
     dry: Array
     bits: Array
-    if_dry: Array
-    if_tacky: Array
-    sd: Array
 
 
 def prospect(now: Density, sigma: float, ratios: Array, short_at: float = 0.0) -> Prospect:
@@ -48,20 +44,10 @@ def prospect(now: Density, sigma: float, ratios: Array, short_at: float = 0.0) -
     np.clip(dry, 0.0, 1.0, out=dry)
     chance = dry @ mass
     bits = np.maximum(_entropy(chance) - _entropy(dry) @ mass, 0.0)
-    if_dry, var_dry = _moments(dry * mass, theta)
-    if_tacky, var_tacky = _moments((1.0 - dry) * mass, theta)
-    after = chance * var_dry + (1.0 - chance) * var_tacky
-    return Prospect(chance, bits, np.exp(if_dry), np.exp(if_tacky), np.sqrt(after))
+    return Prospect(chance, bits)
 
 
 def _entropy(chance: Array) -> Array:
     """Of a yes-or-no answer, in bits."""
     inside = np.clip(chance, 1e-12, 1.0 - 1e-12)
     return np.asarray(-(inside * np.log2(inside) + (1.0 - inside) * np.log2(1.0 - inside)))
-
-
-def _moments(weights: Array, theta: Array) -> tuple[Array, Array]:
-    """Mean and variance of θ under each row of weights; those of no weight at all come out as 0 and 0."""
-    whole = np.maximum(weights.sum(axis=1), 1e-300)
-    mean = weights @ theta / whole
-    return mean, np.maximum(weights @ theta**2 / whole - mean**2, 0.0)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -92,16 +93,34 @@ def even(low: float, high: float, count: int) -> Array:
     return np.linspace(low, high, count)
 
 
+def means(at: Array, logs: Array) -> Array:
+    """The mean of each density in rows of logarithms, each known up to a constant."""
+    mass = np.exp(logs - logs.max(axis=1, keepdims=True))
+    mass[:, [0, -1]] /= 2.0
+    return np.asarray(mass @ at / mass.sum(axis=1))
+
+
 def log_blurred(at: Array, value_logs: Array, onto: Array, sd: float) -> Array:
-    """ln ∫ exp(f(u)) N(x - u; 0, sd²) du at each x of `onto`, f at even points `at`, by the trapezoid rule."""
-    top = float(value_logs.max())
-    kernel = onto[:, None] - at[None, :]
+    """ln ∫ exp(f(u)) N(x - u; 0, sd²) du at each x of `onto`, f at even points `at`, by the trapezoid rule; of rows of
+    such f a row each."""
+    top = value_logs.max(axis=-1, keepdims=True)
+    step = float(at[1] - at[0])
+    ends = float(at[0]), float(at[-1]), len(at), float(onto[0]), float(onto[-1]), len(onto)
+    blurred = np.exp(value_logs - top) @ _kernel(*ends, sd).T * (step / (sd * math.sqrt(2.0 * math.pi)))
+    return np.asarray(np.log(np.maximum(blurred, 1e-300)) + top)
+
+
+@lru_cache(maxsize=24)
+def _kernel(
+    low: float, high: float, count: int, onto_low: float, onto_high: float, onto_count: int, sd: float
+) -> Array:
+    """exp(-(x - u)²/2sd²), a row for each even point x, kept: while each coat is left out in turn it is the same."""
+    kernel = even(onto_low, onto_high, onto_count)[:, None] - even(low, high, count)[None, :]
     kernel *= kernel
     kernel *= -0.5 / (sd * sd)
     np.exp(kernel, out=kernel)
-    step = float(at[1] - at[0])
-    blurred = kernel @ np.exp(value_logs - top) * (step / (sd * math.sqrt(2.0 * math.pi)))
-    return np.asarray(np.log(np.maximum(blurred, 1e-300)) + top)
+    kernel.setflags(write=False)
+    return kernel
 
 
 def log_normal_at(at: Array, sd: float) -> Array:

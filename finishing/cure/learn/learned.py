@@ -16,7 +16,6 @@ import numpy.typing as npt
 from finishing.cure.coat import ShopFactor
 from finishing.cure.finish import Finish
 from finishing.cure.learn.curve import REACH, Curve, curve
-from finishing.cure.learn.density import even, log_normal_at
 from finishing.cure.learn.observation import Observation
 from finishing.cure.learn.posterior import Lessons, Mean, class_of, columns
 from finishing.cure.learn.rules import LEAST_SPREAD, USUAL_RULES, Rules
@@ -25,10 +24,6 @@ from finishing.cure.terms import Extractives, Mechanism
 Array = npt.NDArray[np.float64]
 
 DAY = 24.0
-MEAN_POINTS = 129
-MEAN_REACH = 6.0
-"""The common part of finishes' factors is looked for within so many of its own standard deviations."""
-
 LEAST_COMMON = 1e-3
 
 
@@ -43,8 +38,10 @@ class Group:
 class Learned:
     """What was learned of every finish. Asked about one that was never tested it answers with what similar ones say."""
 
-    def __init__(self, lessons: Mapping[str, Lessons], groups: Mapping[Mechanism, Group], rules: Rules) -> None:
-        self._lessons, self._groups, self._rules = dict(lessons), groups, rules
+    def __init__(
+        self, lessons: Mapping[str, Lessons], groups: Mapping[Mechanism, Group], rules: Rules, as_of: float
+    ) -> None:
+        self._lessons, self._groups, self._rules, self._as_of = dict(lessons), groups, rules, as_of
         self._factors: dict[str, ShopFactor] = {}
 
     @property
@@ -64,6 +61,13 @@ class Learned:
             alone = _lessons(finish.name, (), np.zeros(0), spread, group.common, self._rules)
             self._lessons[finish.name] = _below(alone, group.members, group.common)
         return self._lessons[finish.name]
+
+    def had(self, finish: Finish, seen: Sequence[Observation], at: float | None = None) -> Lessons:
+        """What would be known of a finish had this been seen of it instead, as of an hour or that of the rest."""
+        others = [o for name in self.tested if name != finish.name for o in self._lessons[name].observations]
+        mine = seen[-1].mechanism if seen else finish.mechanism
+        kept = [o for o in others if o.mechanism is mine]
+        return learn([*kept, *seen], self._as_of if at is None else at, self._rules).about(finish)
 
     def factor(self, finish: Finish) -> ShopFactor:
         """What a window of this finish needs to know."""
@@ -93,7 +97,7 @@ def learn(seen: Iterable[Observation], as_of: float, rules: Rules = USUAL_RULES)
         groups[mechanism] = group
         for i, alone in enumerate(group.members):
             lessons[alone.finish] = _below(alone, [*group.members[:i], *group.members[i + 1 :]], group.common)
-    return Learned(lessons, groups, rules)
+    return Learned(lessons, groups, rules, as_of)
 
 
 def fading(at: Array, as_of: float, half_life_days: float) -> Array:
@@ -137,7 +141,7 @@ def _lessons(
             curves[woods] = curve(part, reach + 4.0 * woods_spread[woods], rules.stray)
     tests = sum(len(one.tests) for one in seen)
     own = math.sqrt(max(spread**2 - common**2, LEAST_SPREAD**2))
-    return Lessons(name, seen, weights, curves, woods_spread, _mean((), common), own, tests, 0, 0, rules.stray)
+    return Lessons(name, seen, weights, curves, woods_spread, Mean.of((), common), own, tests, rules.stray)
 
 
 def _some(seen: Sequence[Observation], weights: Array, places: Sequence[int]) -> tuple[list[Observation], Array]:
@@ -148,14 +152,4 @@ def _below(alone: Lessons, others: Sequence[Lessons], common: float) -> Lessons:
     """The same finish with what others of its mechanism say."""
     if not others:
         return alone
-    similar, coats = sum(o.tests for o in others), sum(o.coats for o in others)
-    return replace(alone, above=_mean(others, common), similar=similar, similar_coats=coats, kept={}, blurs={})
-
-
-def _mean(others: Sequence[Lessons], common: float) -> Mean:
-    """What finishes of a mechanism have in common, on the word of some of them."""
-    at = even(-MEAN_REACH * common, MEAN_REACH * common, MEAN_POINTS)
-    log = log_normal_at(at, common)
-    for one in others:
-        log = log + one.said_of_the_mean(at)
-    return Mean(at, log)
+    return replace(alone, above=Mean.of(others, common), others=tuple(others), kept={}, blurs={}, ways={})

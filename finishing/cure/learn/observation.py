@@ -135,11 +135,7 @@ def _observed(
     bounds = _bounds(coat, tests)
     if not bounds:
         return None
-    low, high = max(b[1] for b in bounds), min(b[2] for b in bounds)
-    clashing = low > high
-    if clashing:
-        low, high = high, low
-    low, high = _no_finer(low, max(high, LEAST_RATIO))
+    low, high, clashing = _interval(max(b[1] for b in bounds), min(b[2] for b in bounds))
     woods, finish = coat.factors.species, coat.finish
     felt = {b[0] for b in bounds}
     used = [t for t in tests if t.stage in felt]
@@ -148,6 +144,27 @@ def _observed(
         finish.name, finish.mechanism, finish.spread, finish.repeat, woods.extractives, woods.spread, woods.never,
         low, high, max(t.at for t in used), code, coat.number, coat.entry, own,
         tuple(s for s in Stage if s in felt), pieces, clashing,
+    )  # fmt: skip
+
+
+def _interval(low: float, high: float) -> tuple[float, float, bool]:
+    """What all stages allow, and whether they contradict one another: then what lies between the bounds that clash."""
+    clashing = low > high
+    return *_no_finer(*sorted((low, max(high, LEAST_RATIO)))), clashing
+
+
+def felt(
+    code: str, coat: Coat, seen: Observation | None, stage: Stage, at: float, ratio: float, dry: bool
+) -> Observation:
+    """What a coat would say after a look at an hour, at a multiple of a stage's stated time; seen: what it says yet."""
+    low, high = (0.0, math.inf) if seen is None else (seen.low, seen.high)
+    low, high, clashing = _interval(low, min(high, ratio)) if dry else _interval(max(low, ratio), high)
+    if seen is not None:
+        return replace(seen, low=low, high=high, at=max(seen.at, at), clashing=seen.clashing or clashing)
+    woods, finish = coat.factors.species, coat.finish
+    return Observation(
+        finish.name, finish.mechanism, finish.spread, finish.repeat, woods.extractives, woods.spread, woods.never,
+        low, high, at, code, coat.number, coat.entry, (), (stage,), clashing=clashing,
     )  # fmt: skip
 
 

@@ -13,6 +13,7 @@ The graph is a tree, so each marginal is a product of messages, each a one-dimen
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -21,15 +22,18 @@ import numpy.typing as npt
 
 from finishing.cure.coat import ShopFactor
 from finishing.cure.learn.curve import REACH, Curve
-from finishing.cure.learn.density import Density, even, log_blurred
+from finishing.cure.learn.density import Density, even, log_blurred, log_normal_at, means
 from finishing.cure.learn.likelihood import LEAST_CHANCE, Intervals, intervals, log_likelihood
 from finishing.cure.learn.observation import Observation, coats_felt
-from finishing.cure.learn.rules import LEAST_COATS, LEAST_FACTOR, MOST_FACTOR
+from finishing.cure.learn.rules import FEW_COATS, LEAST_COATS, LEAST_FACTOR, LEAST_MOVE, MOST_FACTOR
 from finishing.cure.terms import Extractives
 
 Array = npt.NDArray[np.float64]
 
 BEFORE_POINTS = 257
+MEAN_POINTS = 129
+MEAN_REACH = 6.0
+"""The common part of finishes' factors is looked for within so many of its own standard deviations."""
 
 
 def class_of(seen: Observation) -> Extractives | None:
@@ -46,10 +50,23 @@ def columns(seen: Sequence[Observation], weights: Array) -> Intervals:
 
 @dataclass(frozen=True, slots=True)
 class Mean:
-    """What the finishes of a mechanism have in common, on the word of some of them: a density, in logarithms."""
+    """What the finishes of a mechanism have in common, on the word of some of them: a density, in logarithms.
+
+    spread: of it before any test.
+    """
 
     at: Array
     log: Array
+    spread: float
+
+    @classmethod
+    def of(cls, others: Sequence[Lessons], spread: float) -> Mean:
+        """On the word of these, each as if alone."""
+        at = even(-MEAN_REACH * spread, MEAN_REACH * spread, MEAN_POINTS)
+        log = log_normal_at(at, spread)
+        for one in others:
+            log = log + one.said_of_the_mean(at)
+        return cls(at, log, spread)
 
 
 @dataclass(frozen=True)
@@ -57,8 +74,8 @@ class Lessons:
     """What was seen of one finish.
 
     weights: in the order of `observations`. curves: by slow class, None for all other woods; woods_spread likewise.
-    above: what similar finishes say of it. own_spread: of its factor about theirs. tests, similar: how many touch tests
-    of its own and of theirs. similar_coats: on how many coats of theirs.
+    above: what similar finishes say of it. own_spread: of its factor about theirs. tests: how many touch tests of it.
+    others: similar finishes that were tested, each as if alone.
     """
 
     finish: str
@@ -69,16 +86,26 @@ class Lessons:
     above: Mean
     own_spread: float
     tests: int
-    similar: int
-    similar_coats: int
     stray: float
+    others: tuple[Lessons, ...] = ()
     kept: dict[object, Density] = field(default_factory=dict, compare=False, repr=False)
     blurs: dict[object, Array] = field(default_factory=dict, compare=False, repr=False)
+    ways: dict[object, int] = field(default_factory=dict, compare=False, repr=False)
 
     @property
     def coats(self) -> int:
         """On how many coats they were; see `coats_felt`."""
         return coats_felt(self.observations)
+
+    @property
+    def similar(self) -> int:
+        """How many touch tests of similar finishes there are."""
+        return sum(one.tests for one in self.others)
+
+    @property
+    def all_coats(self) -> int:
+        """On how many coats tests were, those of similar finishes too."""
+        return self.coats + sum(one.coats for one in self.others)
 
     @property
     def effective(self) -> float:
@@ -152,25 +179,98 @@ class Lessons:
         logs = np.log(np.maximum(rest.value, LEAST_CHANCE))
         return Density.of_logs(at, self._log(woods, without) + log_blurred(rest.at, logs, at, self.woods_spread[woods]))
 
-    def said_of_the_mean(self, at: Array) -> Array:
-        """ln likelihood of these tests for what the finishes of the mechanism have in common."""
-        plain = self.curves[None]
-        log = plain.log
-        for woods, spread in self.woods_spread.items():
-            log = log + log_blurred(self.curves[woods].at, self.curves[woods].log, plain.at, spread)
-        return log_blurred(plain.at, log, at, self.own_spread)
+    def said_of_the_mean(self, at: Array, without: int | None = None) -> Array:
+        """ln likelihood of these tests for what the finishes of the mechanism have in common, kept for one `at`."""
+        key = "mean", without
+        if key not in self.blurs:
+            log = self._log(None, without)
+            for woods in self.woods_spread:
+                log = log + self._of_woods(woods, without)
+            self.blurs[key] = log_blurred(self.curves[None].at, log, at, self.own_spread)
+        return self.blurs[key]
+
+    def way(self, woods: Extractives | None) -> int:
+        """Which way dates may move on some woods: 1 later, -1 sooner, 0 neither.
+
+        The way that this finding takes, and takes still whichever coat is left out, be it of a similar finish. So a
+        "dry" never lets dates move later, nor a "tacky" sooner, not even the one that makes enough coats.
+        """
+        if woods not in self.ways:
+            self.ways[woods] = self._way(woods)
+        return self.ways[woods]
+
+    def _way(self, woods: Extractives | None) -> int:
+        way = sign(self.woods(woods).mean)
+        held = way != 0 and all(sign(self.woods(woods, place).mean) == way for place in self._few())
+        return way if held and all(sign(found) == way for found in self._without_similar(woods)) else 0
+
+    def _without_similar(self, woods: Extractives | None) -> list[float]:
+        """The mean of ln(factor) on some woods with each coat of similar finishes left out."""
+        at, rows = self.above.at, []
+        for other in self.others:
+            full = other.said_of_the_mean(at)
+            rows += [self.above.log - full + other.said_of_the_mean(at, place) for place in other._few()]
+        if not rows:
+            return []
+        at = self.curves[None].at
+        logs = log_blurred(self.above.at, np.array(rows), at, self.own_spread) + self._own(woods)
+        if woods is not None and woods in self.woods_spread:
+            onto = self.curves[woods].at
+            logs = log_blurred(at, logs, onto, self.woods_spread[woods]) + self.curves[woods].log
+            at = onto
+        return [float(mean) for mean in means(at, logs)]
+
+    def _own(self, but: Extractives | None) -> Array:
+        """ln likelihood of its own tests for θ, but for those on a slow class of woods."""
+        log = self.curves[None].log
+        for woods in self.woods_spread:
+            if woods is not but:
+                log = log + self._of_woods(woods, None)
+        return log
+
+    def _few(self) -> list[int]:
+        """A place of each coat on a class of woods with no more than FEW_COATS of them."""
+        first: dict[object, int] = {}
+        for i, o in enumerate(self.observations):
+            first.setdefault(o.split_of or (o.batch, o.entry), i)
+        on = Counter(class_of(self.observations[i]) for i in first.values())
+        return [i for i in first.values() if on[class_of(self.observations[i])] <= FEW_COATS]
 
     def shop_factor(self, without: int | None = None) -> ShopFactor:
         """What a window needs to know. Until LEAST_COATS coats were felt nothing is taken as learned."""
-        if self.coats + self.similar_coats < LEAST_COATS:
+        if self.all_coats < LEAST_COATS:
             return ShopFactor()
-        less = 0 if without is None else sum(len(self.observations[i].tests) for i in self._coat(without))
-        slow = {
-            woods: _factor(self.woods(woods, without), self.tests - less, self.similar, with_wood=True)
-            for woods in self.woods_spread
-        }
-        plain = _factor(self.theta(without), self.tests - less, self.similar)
+        slow = {woods: self._factor(woods, without) for woods in self.woods_spread}
+        plain = self._factor(None, without)
         return replace(plain, slow=slow, without=_Without(self) if without is None else {})
+
+    def in_use(self, woods: Extractives | None, without: int | None = None) -> Density:
+        """ln(factor) as windows go by it: what was found, or what is believed while nothing is taken as learned."""
+        if self.way(woods) != 0 and self.all_coats >= LEAST_COATS:
+            return self.woods(woods, without)
+        sd = self._factor(woods, without).ln_sd if self.all_coats >= LEAST_COATS else None
+        at = self.curves[None].at
+        return Density.of_logs(at, log_normal_at(at, self._prior_spread(woods) if sd is None else sd))
+
+    def _prior_spread(self, woods: Extractives | None) -> float:
+        slow = self.woods_spread.get(woods, 0.0) if woods is not None else 0.0
+        return math.hypot(self.above.spread, self.own_spread, slow)
+
+    def _factor(self, woods: Extractives | None, without: int | None) -> ShopFactor:
+        found = self.woods(woods, without)
+        mean, sd = found.mean, found.sd
+        agreed = self.way(woods) != 0
+        if not agreed:
+            # About the stated times instead, and no less sure than before any test.
+            mean, sd = 0.0, min(math.hypot(sd, mean), self._prior_spread(woods))
+        mean = min(max(mean, math.log(LEAST_FACTOR)), math.log(MOST_FACTOR))
+        less = 0 if without is None else sum(len(self.observations[i].tests) for i in self._coat(without))
+        return ShopFactor(mean, sd, self.tests - less, self.similar, woods is not None, agreed)
+
+
+def sign(mean: float) -> int:
+    """The way a mean of ln(factor) points: 1 slower, -1 faster, 0 where it is as good as the stated time."""
+    return 0 if abs(mean) <= LEAST_MOVE else 1 if mean > 0.0 else -1
 
 
 def places(seen: Sequence[Observation]) -> dict[int, int]:
@@ -193,8 +293,3 @@ class _Without(Mapping[int, ShopFactor]):
 
     def __len__(self) -> int:
         return len(self._places)
-
-
-def _factor(found: Density, tests: int, similar: int, *, with_wood: bool = False) -> ShopFactor:
-    mean = min(max(found.mean, math.log(LEAST_FACTOR)), math.log(MOST_FACTOR))
-    return ShopFactor(mean, found.sd, tests, similar, with_wood)

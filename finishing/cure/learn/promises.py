@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -11,11 +12,11 @@ import numpy as np
 import numpy.typing as npt
 
 from finishing.cure.learn.curve import REACH
-from finishing.cure.learn.density import Density, even, log_normal_at
+from finishing.cure.learn.density import Density, even, log_normal_at, means
 from finishing.cure.learn.likelihood import LEAST_CHANCE, log_likelihood
 from finishing.cure.learn.observation import Observation
-from finishing.cure.learn.posterior import class_of, columns
-from finishing.cure.learn.rules import LEAST_COATS, LEAST_SPREAD, Rules
+from finishing.cure.learn.posterior import class_of, columns, sign
+from finishing.cure.learn.rules import FEW_COATS, LEAST_COATS, LEAST_SPREAD, Rules
 from finishing.cure.spread import COUNT_ON, z
 from finishing.cure.terms import Extractives
 
@@ -80,7 +81,7 @@ class _SoFar:
         self._logs: dict[Extractives | None, Array] = {None: np.zeros(POINTS)}
         self._kernels: dict[Extractives, Array] = {}
         self._day: float | None = None
-        self._coats = 0
+        self._coats: dict[object, tuple[Extractives | None, Array]] = {}
         self._parted: dict[tuple[str, float, int], float] = {}
 
     def fade(self, hour: float) -> None:
@@ -89,6 +90,7 @@ class _SoFar:
         if self._day is not None and day > self._day:
             left = 0.5 ** ((day - self._day) / self._rules.half_life_days)
             self._logs = {woods: log * left for woods, log in self._logs.items()}
+            self._coats = {coat: (woods, log * left) for coat, (woods, log) in self._coats.items()}
         self._day = day
 
     def take(self, one: Observation, promised: float) -> None:
@@ -101,8 +103,8 @@ class _SoFar:
             self._kernels[woods] = kernel / kernel.sum(axis=1, keepdims=True)
         said = log_likelihood(columns([one], np.array([one.pieces])), self._at, self._rules.stray)
         self._logs[woods] = self._logs[woods] + said
-        if one.split_of is None or one.split_of not in self._parted:
-            self._coats += 1
+        coat = one.split_of or (one.batch, one.entry)
+        self._coats[coat] = woods, said + self._coats[coat][1] if coat in self._coats else said
         if one.split_of is not None:
             self._parted.setdefault(one.split_of, promised)
 
@@ -111,22 +113,35 @@ class _SoFar:
         if one.split_of in self._parted:
             return self._parted[one.split_of]
         mean, sd, noise = 0.0, self._spread, math.hypot(one.noise, one.woods_spread)
-        if self._coats >= LEAST_COATS:
+        if len(self._coats) >= LEAST_COATS:
             woods = class_of(one)
-            now = Density.of_logs(self._at, self._of(woods))
+            now = Density.of_logs(self._at, self._of(woods, self._logs))
             mean, sd = now.mean, now.sd
             if woods in self._kernels:
                 noise = one.noise
+            if not self._agreed(woods, mean):
+                slow = one.woods_spread if woods in self._kernels else 0.0
+                mean, sd = 0.0, min(math.hypot(sd, mean), math.hypot(self._spread, slow))
         return math.exp(mean + z(COUNT_ON) * math.hypot(sd, noise))
 
-    def _of(self, woods: Extractives | None) -> Array:
-        """ln density of the factor on some woods, up to a constant."""
+    def _agreed(self, woods: Extractives | None, mean: float) -> bool:
+        """As `Lessons.way`: whether the coats so far say one way, whichever of them is left out."""
+        on = Counter(of for of, _ in self._coats.values())
+        rest = [
+            self._of(woods, {**self._logs, of: self._logs[of] - log})
+            for of, log in self._coats.values()
+            if on[of] <= FEW_COATS
+        ]
+        return sign(mean) != 0 and all(sign(m) == sign(mean) for m in (means(self._at, np.array(rest)) if rest else ()))
+
+    def _of(self, woods: Extractives | None, logs: Mapping[Extractives | None, Array]) -> Array:
+        """ln density of the factor on some woods, up to a constant, by these likelihoods."""
         own = woods if woods in self._kernels else None
-        log = self._prior + self._logs[None]
+        log = self._prior + logs[None]
         for other in self._kernels:
             if other is not own:
-                log = log + self._blurred(self._logs[other], other)
-        return log if own is None else self._logs[own] + self._blurred(log, own)
+                log = log + self._blurred(logs[other], other)
+        return log if own is None else logs[own] + self._blurred(log, own)
 
     def _blurred(self, log: Array, woods: Extractives) -> Array:
         top = float(log.max())

@@ -15,6 +15,13 @@ HALF_LIFE_DAYS = 180.0
 LEAST_COATS = 2
 """No date moves on the word of a single coat."""
 
+FEW_COATS = 8
+"""Where a finish has no more on a class of woods each is left out in turn: dates move the way that still holds
+whichever coat is left out, or not at all. Of more, one outweighs the others only where they say next to nothing."""
+
+LEAST_MOVE = 0.02
+"""What is left without a coat must be this much in ln(factor) to hold: a finger tells no finer than that."""
+
 LEAST_FACTOR, MOST_FACTOR = 0.4, 3.0
 """A factor outside these is more likely a mistake than a shop. A judgement."""
 

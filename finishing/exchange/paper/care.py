@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import dataclass
 
 from finishing.exchange.paper.sheet import INK, POINT, SOFT, WOOD, Box, Draw, Pen
@@ -16,7 +17,7 @@ SCALES = (1.08, 1.0, 0.93, 0.87, 0.81, 0.76, 0.71, 0.66)
 class CareCard:
     """What a care card says. until: the one thing that must be read, set large; parts: heading and words.
 
-    by_hand: `until` breaks off before its date, and a line to write it on follows.
+    by_hand: `until` breaks off before its date, and a line to write it on follows. day: the date in it, if it has one.
     """
 
     title: str
@@ -25,6 +26,7 @@ class CareCard:
     parts: tuple[tuple[str, str], ...]
     foot: str
     by_hand: bool = False
+    day: dt.date | None = None
 
 
 def care_card(card: CareCard) -> Draw:

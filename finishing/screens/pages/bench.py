@@ -190,7 +190,7 @@ class BenchScreen(Page):
             self._send_out(row)
             return
         self.ask(
-            lambda: self._step_card(suggest(self.shop, row.code, at, self.clock())),
+            lambda: self._step_card(suggest(self.shop, row.code, position, self.clock())),
             lambda draft: record.record_step(self.shop, draft, self.clock()),
             [row.code],
         )

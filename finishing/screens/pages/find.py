@@ -1,4 +1,4 @@
-"""Find: any batch, wood, lot, day or note by a few letters."""
+"""Find: anything on record by a few letters, or by the day."""
 
 from __future__ import annotations
 
@@ -20,9 +20,9 @@ from finishing.shop.words import short_time
 
 FIND_HELP = """Find
 
-Type a few letters of anything: a batch's code or what it is, a wood, a can's lot
-or finish, words of a note; or a date such as 2026-11-25 for what was recorded on
-that day.
+Type a few letters of anything: a batch's code or what it is, a wood, a place, a
+schedule, a finish, a can's lot, words of a note; or a day, such as 24 nov,
+yesterday or 2026-11-25, for what was recorded on it.
 
 Keys
   down, enter   go to the list, open the batch
@@ -42,7 +42,7 @@ class FindPage(Page):
 
     def body(self) -> ComposeResult:
         """The line, a count, the list."""
-        yield Input(placeholder="code, wood, lot, words of a note, or a date such as 2026-11-25", id="text")
+        yield Input(placeholder="code, wood, place, schedule, lot, words of a note, or a day such as 24 nov", id="text")
         yield Static("", id="count", markup=False)
         hits = OptionList(id="hits", markup=False)
         hits.can_focus = False  # nothing to choose from yet
@@ -76,7 +76,7 @@ class FindPage(Page):
     def _line(self, hit: Hit, now: float) -> Text:
         when = "" if hit.at is None else short_time(hit.at, self.shop.settings.zone, now)
         line = Text(no_wrap=True, overflow="ellipsis")
-        line.append(f"{kind_words(hit):<12} ", style="dim")
+        line.append(f"{kind_words(hit):<13} ", style="dim")
         line.append(f"{plain(hit.code):<12} ", style="bold")
         line.append(f"{plain(hit.words)}  ")
         line.append(when, style="dim")

@@ -22,7 +22,7 @@ from finishing.clock import at_zone
 from finishing.exchange.plain import plain
 from finishing.shop.plan.sheet import Day, PlanSheet, Session, Work
 from finishing.shop.plan.words import night_words
-from finishing.units import show_duration
+from finishing.units import show_duration, show_work
 
 BAR = 16
 """Cells that show how full a session is."""
@@ -266,7 +266,7 @@ class PlanRows(ScrollView, can_focus=True):
         free = session.until - session.ends
         left = f", {show_duration(free)} left" if free >= 0.25 else ""
         head = f"{self._clock(session.begins)}-{self._clock(session.ends)}  "
-        words = f"{filled(session)}  {show_duration(session.minutes / 60)} of work{left}"
+        words = f"{filled(session)}  {show_work(session.minutes)} of work{left}"
         return [Segment(head, base + self._style("session")), Segment(_cut(words, width - len(head)), base)]
 
     def _work(self, work: Work, base: Style, width: int) -> list[Segment]:
@@ -276,7 +276,7 @@ class PlanRows(ScrollView, can_focus=True):
         name = _cut(plain(work.what), what - 2 - cell_len(pieces)) + f" {pieces}"
         late = work.code in self._late
         mark = "*" if work.pinned else " "
-        head = f" {self._clock(work.begins)}{mark}{show_duration(work.minutes / 60):>7} "
+        head = f" {self._clock(work.begins)}{mark}{show_work(work.minutes):>7} "
         return [
             Segment(head, base),
             Segment("!" if late else " ", base + self._style("late")),

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from finishing.cure.coat import ShopFactor
 from finishing.cure.finish import Finish
+from finishing.cure.learn import Lessons
+from finishing.cure.learn.posterior import class_of
 from finishing.cure.terms import Extractives
 from finishing.shop.learning.words import interval_words
 from finishing.shop.shop import Shop
 from finishing.shop.words import class_words, shop_words, short_time
+
+NOTICED = 0.005
+"""In ln(factor): what shows in the second decimal."""
 
 SHOWN = 3
 """So many other batches are named."""
@@ -21,25 +27,27 @@ class Before:
 
     factor: ShopFactor
     opens: dict[str, float | None]
+    lessons: Lessons | None = None
 
 
 def before(shop: Shop, finish: Finish, now: float) -> Before:
     """As of now."""
-    return Before(shop.rack(now).learned.factor(finish), _opens(shop, now))
+    learned = shop.rack(now).learned
+    return Before(learned.factor(finish), _opens(shop, now), learned.about(finish))
 
 
 def changes(shop: Shop, finish: Finish, code: str, was: Before, now: float) -> str:
     """What changed since, in words; "" if nothing did."""
     factor = shop.rack(now).learned.factor(finish)
     said = []
-    if factor.ln_sd is not None and factor != was.factor:
-        old = 1.0 if was.factor.ln_sd is None else was.factor.factor
-        moved = f"; it was ×{old:.2f}" if f"{old:.2f}" != f"{factor.factor:.2f}" else ""
-        if was.factor.ln_sd is None:
+    if factor != was.factor and (factor.moves or was.factor.moves):
+        old, new = ("as stated" if not f.moves else f"×{f.factor:.2f}" for f in (was.factor, factor))
+        moved = f"; it was {old}" if old != new else ""
+        if not was.factor.moves:
             moved += _from_now_on(shop, finish, now)
-        said.append(
-            f"{finish.title} in {shop_words(factor)[0]}{moved}{_with_its_woods(shop, finish, code, factor, now)}"
-        )
+        found = shop_words(factor)[0] if factor.ln_sd is not None else "this shop as stated: too few coats are left"
+        said.append(f"{finish.title} in {found}{moved}{_with_its_woods(shop, finish, code, factor, now)}")
+    said += _against(shop, finish, code, was, now)
     zone = shop.settings.zone
     later = [
         f"{other} {_when(hour, zone, now)}, was {_when(was.opens[other], zone, now)}"
@@ -50,6 +58,20 @@ def changes(shop: Shop, finish: Finish, code: str, was: Before, now: float) -> s
         more = f" and {len(later) - SHOWN} more" if len(later) > SHOWN else ""
         said.append(f"It moves {'; '.join(later[:SHOWN])}{more}")
     return ". ".join(said)
+
+
+def _against(shop: Shop, finish: Finish, code: str, was: Before, now: float) -> list[str]:
+    """Why a "tacky" made it faster, or a "dry" slower: it is taken for another coat, all it told too."""
+    lessons = shop.rack(now).learned.about(finish)
+    on = [i for i, o in enumerate(lessons.observations) if o.batch == code and o.tests]
+    if not on or was.lessons is None:
+        return []
+    newest = max(on, key=lambda i: lessons.observations[i].at)
+    seen = lessons.observations[newest]
+    rose = lessons.woods(class_of(seen)).mean - was.lessons.woods(class_of(seen)).mean
+    if abs(rose) < NOTICED or (rose > 0.0) is math.isinf(seen.high):
+        return []
+    return [f"Coat {seen.coat} is now so far from the others that it counts for less than it did"]
 
 
 def _from_now_on(shop: Shop, finish: Finish, now: float) -> str:

@@ -1,20 +1,26 @@
-"""Where and when the next touch test of a finish tells most, among the coats that are on."""
+"""Where and when the next touch test of a finish tells most, among the coats that are on.
+
+What is said of a look agrees with what is said elsewhere: the chance of dry is the one by which the batch's own hours
+are given, and the factor after either answer is what that answer, on record, would make of the factor that is shown.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
-from finishing.cure.coat import Coat
-from finishing.cure.learn import Lessons
+from finishing.cure.coat import Coat, spread_of
+from finishing.cure.finish import Finish
+from finishing.cure.learn import Learned, Lessons, Observation
 from finishing.cure.learn.ahead import prospect
-from finishing.cure.learn.density import Density
-from finishing.cure.learn.posterior import places
-from finishing.cure.terms import Face, Stage
+from finishing.cure.learn.observation import felt
+from finishing.cure.learn.posterior import class_of, places
+from finishing.cure.terms import Extractives, Face, Stage
+from finishing.shop.learning.kin import Kin, coat_entry, share, split_of
 from finishing.shop.shop import Standing
 
 Array = npt.NDArray[np.float64]
@@ -34,7 +40,7 @@ FELT_FOR = (Stage.TACK_FREE, Stage.DRY_TO_TOUCH, Stage.DRY_TO_RECOAT, Stage.DRY_
 class Chance:
     """A look at one coat for one stage at an hour. dry: the chance of finding it dry. bits: what it would tell.
 
-    if_dry, if_tacky: the factor after either answer.
+    if_dry, if_tacky: the factor after either answer, on woods (None: all that have none of their own).
     """
 
     code: str
@@ -45,6 +51,7 @@ class Chance:
     bits: float
     if_dry: float
     if_tacky: float
+    woods: Extractives | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,27 +64,85 @@ class NextTest:
     best: Chance | None
 
 
+@dataclass(frozen=True, slots=True)
+class _Look:
+    """A look thought of. ratio: the multiple of the stage's stated time that the coat has then."""
+
+    standing: Standing
+    coat: Coat
+    stage: Stage
+    at: float
+    ratio: float
+    bits: float
+
+
 def next_test(
-    lessons: Lessons, standings: Iterable[Standing], hours: Sequence[tuple[float, float]], now: float
+    learned: Learned,
+    finish: Finish,
+    standings: Iterable[Standing],
+    kin: Kin,
+    hours: Sequence[tuple[float, float]],
+    now: float,
 ) -> NextTest:
-    """hours: worked stretches ahead; the best look is now or lies in one of them, or anywhere if there are none."""
+    """hours: worked stretches ahead; the best look is now or lies in one of them, or anywhere if there are none.
+
+    kin: the batches of the standings, and those that splits connect them to.
+    """
+    lessons = learned.about(finish)
     first = math.ceil(now / STEP + 1e-9)
     times = np.array([now, *(STEP * i for i in range(first, first + int(AHEAD / STEP)))])
     worked = np.array([any(a <= t <= b for a, b in hours) for t in times])
     allowed = worked if worked.any() else np.ones(len(times), dtype=bool)
     allowed[0] = True  # whoever asks is there
     seen = places(lessons.observations)
-    at_once: list[Chance] = []
-    later: list[Chance] = []
+    at_once: list[_Look] = []
+    later: list[_Look] = []
     for standing in standings:
         for coat, stage in _in_doubt(standing, lessons):
-            looks = _looks(lessons, seen, coat, stage, times)
-            if looks is None:
+            ratios = _ratios(coat, stage, times)
+            if ratios is None:
                 continue
-            made = [_chance(standing, coat, stage, times, looks, i) for i in (0, _best(looks[1], allowed))]
-            at_once.append(made[0])
-            later.append(made[1])
-    return NextTest(_most(at_once), _most(later))
+            bits = _bits(lessons, seen.get(coat.entry), coat, ratios)
+            at_once.append(_look(standing, coat, stage, times, ratios, bits, 0))
+            later.append(_look(standing, coat, stage, times, ratios, bits, _best(bits, allowed)))
+    found = [None if look is None else _answers(learned, finish, look, kin) for look in (_most(at_once), _most(later))]
+    return NextTest(*found)
+
+
+def _look(standing: Standing, coat: Coat, stage: Stage, times: Array, ratios: Array, bits: Array, i: int) -> _Look:
+    return _Look(standing, coat, stage, float(times[i]), float(ratios[i]), float(bits[i]))
+
+
+def _answers(learned: Learned, finish: Finish, look: _Look, kin: Kin) -> Chance:
+    """What either answer would come to, by learning from it."""
+    lessons, coat = learned.about(finish), look.coat
+    place = places(lessons.observations).get(coat.entry)
+    others = [o for i, o in enumerate(lessons.observations) if i != place]
+    old = None if place is None else lessons.observations[place]
+    woods, after = None, []
+    for dry in (True, False):
+        seen = _felt(look, old, dry, kin)
+        woods = class_of(seen[-1])
+        after.append(math.exp(learned.had(finish, [*others, *seen], look.at).woods(woods).mean))
+    spread, clock = spread_of(coat, look.stage, coat.track), coat.finish.stages[look.stage].clock
+    assert spread is not None  # no coat without a date is looked at
+    dry_by_then = spread.chance(coat.track.gathered(coat.finish, clock, coat.at, look.at))
+    return Chance(
+        look.standing.row.code, coat.number, look.stage, look.at, dry_by_then, look.bits, after[0], after[1], woods
+    )
+
+
+def _felt(look: _Look, old: Observation | None, dry: bool, kin: Kin) -> list[Observation]:
+    """A coat as it is known after a look at the pieces of one batch, that part last; others of its parts keep to what
+    was known before."""
+    row, coat = look.standing.row, look.coat
+    new = felt(row.code, coat, old, look.stage, look.at, look.ratio, dry=dry)
+    mine = share(row, coat.at, kin)
+    if old is None:
+        return [replace(new, pieces=mine, split_of=split_of(row, coat_entry(row, coat.entry), kin))]
+    if old.pieces <= mine + 1e-9:
+        return [new]
+    return [replace(old, pieces=old.pieces - mine), replace(new, pieces=mine)]
 
 
 def _in_doubt(standing: Standing, lessons: Lessons) -> list[tuple[Coat, Stage]]:
@@ -98,11 +163,8 @@ def _faces(standing: Standing) -> set[Face]:
     return {side for coat in standing.fold.coats for side in coat.face.sides}
 
 
-Looks = tuple[Array, Array, Array, Array]
-"""Chance of dry, bits, factor if dry, factor if tacky: an element for each hour."""
-
-
-def _looks(lessons: Lessons, seen: Mapping[int, int], coat: Coat, stage: Stage, times: Array) -> Looks | None:
+def _ratios(coat: Coat, stage: Stage, times: Array) -> Array | None:
+    """The multiples of a stage's stated time that a coat has at some hours; None for a stage without a time."""
     time = coat.finish.stages[stage]
     stated = time.typical * coat.factors.stretch(coat.finish, stage)
     if stated <= 0.0:
@@ -110,22 +172,18 @@ def _looks(lessons: Lessons, seen: Mapping[int, int], coat: Coat, stage: Stage, 
     now = float(times[0])
     integral = coat.track.place_at(now).of(coat.finish, time.clock)
     gathered = coat.track.gathered(coat.finish, time.clock, coat.at, now)
-    ratios = (gathered + np.asarray(integral.at(times)) - float(integral.at(now))) / stated
-    density, sigma, short = _known(lessons, seen, coat)
-    told = prospect(density, sigma, ratios, short)
-    return told.dry, told.bits, told.if_dry, told.if_tacky
+    return np.asarray((gathered + np.asarray(integral.at(times)) - float(integral.at(now))) / stated)
 
 
-def _known(lessons: Lessons, seen: Mapping[int, int], coat: Coat) -> tuple[Density, float, float]:
-    """ln(factor) of a coat but for its own looks, the noise about it, and the ratio at which it was last short."""
+def _bits(lessons: Lessons, place: int | None, coat: Coat, ratios: Array) -> Array:
+    """What a look at each of some multiples of its stated time would tell."""
     woods = coat.factors.species
-    place = seen.get(coat.entry)
     if place is not None:
         one = lessons.observations[place]
-        return lessons.of(place), one.sigma, one.low
+        return prospect(lessons.in_use(class_of(one), place), one.sigma, ratios, one.low).bits
     told = woods.extractives in lessons.curves
     noise = coat.finish.repeat if told else math.hypot(coat.finish.repeat, woods.spread)
-    return lessons.woods(woods.extractives if told else None), noise, 0.0
+    return prospect(lessons.in_use(woods.extractives if told else None), noise, ratios).bits
 
 
 def _best(bits: Array, allowed: npt.NDArray[np.bool_]) -> int:
@@ -133,20 +191,15 @@ def _best(bits: Array, allowed: npt.NDArray[np.bool_]) -> int:
     return int(np.flatnonzero(allowed & (bits >= AS_GOOD * most))[0])
 
 
-def _chance(standing: Standing, coat: Coat, stage: Stage, times: Array, looks: Looks, i: int) -> Chance:
-    dry, bits, if_dry, if_tacky = (float(column[i]) for column in looks)
-    return Chance(standing.row.code, coat.number, stage, float(times[i]), dry, bits, if_dry, if_tacky)
-
-
-def _most(found: Sequence[Chance]) -> Chance | None:
+def _most(found: Sequence[_Look]) -> _Look | None:
     """What tells most; of those that tell nearly as much the first, then the softest stage."""
     if not found:
         return None
-    most = max(c.bits for c in found)
-    return min((c for c in found if c.bits >= AS_GOOD * most), key=lambda c: (c.at, -c.bits))
+    most = max(look.bits for look in found)
+    return min((look for look in found if look.bits >= AS_GOOD * most), key=lambda look: (look.at, -look.bits))
 
 
 def telling_ratio(lessons: Lessons, noise: float) -> float:
     """For a coat still to come: the multiple of its stated time at which a look tells most."""
     ratios = np.exp(np.linspace(-1.5, 1.5, 121))
-    return float(ratios[prospect(lessons.theta(), noise, ratios).bits.argmax()])
+    return float(ratios[prospect(lessons.in_use(None), noise, ratios).bits.argmax()])

@@ -11,11 +11,12 @@ import numpy.typing as npt
 
 from finishing.cure.coat import ShopFactor
 from finishing.cure.finish import Finish
-from finishing.cure.learn import Learned, Lessons
+from finishing.cure.learn import Learned, Lessons, Observation
 from finishing.cure.learn.density import Density
 from finishing.cure.learn.surprise import Verdict, verdicts
 from finishing.cure.terms import Extractives, Stage, StepKind
 from finishing.errors import NotFound
+from finishing.shop.learning.kin import Kin, with_kin
 from finishing.shop.learning.next_test import AHEAD, NextTest, next_test, telling_ratio
 from finishing.shop.learning.paces import Pace, paces
 from finishing.shop.learning.score import Score, score, together
@@ -35,7 +36,7 @@ RECENT, SHOWN = 20, 100
 
 @dataclass(frozen=True, slots=True)
 class Range:
-    """A factor: its median and the ends of its 90 % interval."""
+    """A factor, as windows go by it where they do, and the ends of its 90 % interval."""
 
     low: float
     middle: float
@@ -45,7 +46,7 @@ class Range:
     def of(cls, density: Density) -> Range:
         """Of a density over its logarithm."""
         low, high = density.interval(SHARE)
-        return cls(math.exp(low), math.exp(density.quantile(0.5)), math.exp(high))
+        return cls(math.exp(low), math.exp(density.mean), math.exp(high))
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +64,7 @@ class LearnedSheet:
     shop: what windows use. before, found: the factor before any test of this finish, and after all of them. slow: found
     on the woods of a slow class. looks: the newest coats felt with how surprising they are, oldest first. worth: as
     how many fresh coats the tests weigh. telling: multiple of its stated time at which a look at a coat tells most.
-    hands: how quick the hands are at it.
+    hands: how quick the hands are at it. by: all that was learned, this among it.
     """
 
     finish: Finish
@@ -79,11 +80,21 @@ class LearnedSheet:
     score: Score
     hands: Mapping[StepKind, Pace]
     lessons: Lessons
+    by: Learned
 
     @property
     def learned(self) -> bool:
-        """Whether windows rest on it: two coats at least were felt."""
-        return self.shop.ln_sd is not None
+        """Whether windows rest on it: two coats at least say the same way."""
+        return self.shop.moves
+
+    def but_for(self, seen: Observation) -> ShopFactor:
+        """What windows would use with a coat's tests left out."""
+        rest = [o for o in self.lessons.observations if o is not seen and (o.tests or o.split_of != seen.split_of)]
+        return self.by.had(self.finish, rest).shop_factor()
+
+    def afresh(self) -> ShopFactor:
+        """What windows would use with all of its tests forgotten."""
+        return self.by.had(self.finish, ()).shop_factor()
 
     @property
     def tests(self) -> int:
@@ -157,11 +168,12 @@ def sheet(shop: Shop, name: str, now: float) -> LearnedSheet:
         tuple(verdicts(lessons, SHOWN)),
         _held(shop, [one for one in said if one.finish == name]),
         lessons.effective,
-        next_test(lessons, rack.standings.values(), hours, now),
+        next_test(rack.learned, finish, rack.standings.values(), _kin(shop, rack), hours, now),
         telling_ratio(lessons, finish.repeat),
         score(lessons, rules),
         {kind: pace for (of, kind), pace in paces(shop).items() if of == name},
         lessons,
+        rack.learned,
     )
 
 
@@ -178,6 +190,12 @@ def total(shop: Shop, found: Iterable[Line], now: float) -> Score:
     rack = shop.rack(now)
     rules = rack.settings.learning()
     return together([score(rack.learned.about(line.finish), rules) for line in found])
+
+
+def _kin(shop: Shop, rack: Rack) -> Kin:
+    rows = [standing.row for standing in rack.standings.values()]
+    with shop.store.read() as r:
+        return with_kin(r, rows, rows)
 
 
 def _range(lessons: Lessons) -> Range:

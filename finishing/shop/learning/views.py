@@ -27,7 +27,7 @@ def lines_view(found: tuple[Line, ...], score: Score, now: float, zone: str) -> 
                 "tests": line.tests,
                 "coats": line.coats,
                 "similar_tests": line.shop.similar,
-                "in_use": line.shop.ln_sd is not None,
+                "in_use": line.shop.moves,
                 "factor": range_view(line.found),
                 "surprising": line.surprising,
                 "left_out": line.said,
@@ -70,7 +70,7 @@ def sheet_view(sheet: LearnedSheet, now: float, zone: str) -> View:
 
 def range_view(found: Range) -> View:
     """A factor and its 90 % interval."""
-    return {"median": _round(found.middle), "low": _round(found.low), "high": _round(found.high)}
+    return {"middle": _round(found.middle), "low": _round(found.low), "high": _round(found.high)}
 
 
 def look_view(verdict: Verdict, zone: str) -> View:
@@ -107,6 +107,7 @@ def chance_view(look: Chance | None, zone: str) -> View | None:
         "chance_of_dry": _round(look.dry),
         "factor_if_dry": _round(look.if_dry),
         "factor_if_tacky": _round(look.if_tacky),
+        "woods": None if look.woods is None else look.woods.value,
     }
 
 

@@ -7,16 +7,21 @@ import math
 from finishing.clock import at_zone
 from finishing.cure.coat import ShopFactor
 from finishing.cure.learn import Observation
+from finishing.cure.learn.posterior import sign
 from finishing.cure.learn.surprise import Verdict
+from finishing.cure.terms import Extractives
 from finishing.cure.work import Finding
 from finishing.shop.learning.next_test import Chance
 from finishing.shop.learning.sheet import LearnedSheet, Range, Said
-from finishing.shop.words import short_time
+from finishing.shop.words import class_words, short_time
 from finishing.store.lessons import Felt, LessonKind
 from finishing.units import counted
 
 NEARLY_NOTHING = 0.03
 """Bits below which a look is said to tell next to nothing. Our own choice."""
+
+ALMOST = 0.05
+"""A chance so near to 0 or 1 is almost certain. Our own choice."""
 
 LEAST_SHOWN = 0.001
 
@@ -75,21 +80,49 @@ def worth_words(sheet: LearnedSheet) -> str:
 
 def use_words(sheet: LearnedSheet) -> str:
     """Whether windows rest on it, and why not yet."""
-    if sheet.learned:
-        similar = sheet.lessons.similar
-        return f"windows rest on it{f', and on tests of similar finishes: {similar}' if similar else ''}"
-    return "windows still go by the stated times: no date moves on the word of a single coat"
+    if sheet.shop.ln_sd is None:
+        return "windows still go by the stated times: no date moves on the word of a single coat"
+    if not sheet.learned:
+        return as_stated_words(sheet.found)
+    similar = sheet.lessons.similar
+    rest = f"windows rest on it{f', and on tests of similar finishes: {similar}' if similar else ''}"
+    return f"{rest}{_rails(sheet.found, sheet.shop)}"
+
+
+def as_stated_words(found: Range) -> str:
+    """Why windows go by the stated times though two coats or more were felt."""
+    if sign(math.log(found.middle)) == 0:
+        return "windows go by the stated times, which the tests bear out"
+    way = "slower" if found.middle > 1.0 else "faster"
+    return f"windows still go by the stated times: leave one coat out and it is no {way}"
+
+
+def slow_words(sheet: LearnedSheet, woods: Extractives) -> str:
+    """What was found on a slow class of wood, and whether windows there rest on it."""
+    found, shop = sheet.slow[woods], sheet.shop.on(woods)
+    said = f"on {class_words(woods)} {range_words(found)}"
+    if shop.ln_sd is None:
+        return said
+    return f"{said}{_rails(found, shop)}" if shop.moves else f"{said}; there {as_stated_words(found)}"
+
+
+def _rails(found: Range, shop: ShopFactor) -> str:
+    if f"{found.middle:.2f}" == f"{shop.factor:.2f}":
+        return ""
+    return f", but go no further than ×{shop.factor:.2f}"
 
 
 def chance_words(look: Chance, zone: str, now: float) -> str:
     """A look to come: where, when, what for, and what either answer would make of the factor."""
     when = "now" if look.at <= now else short_time(look.at, zone, now)
     where = f"{look.code} coat {look.coat}, {look.stage.words}"
+    chance = f"chance of dry {look.dry:.0%}"
     if look.bits < NEARLY_NOTHING:
         sure = "dry" if look.dry > 0.5 else "tacky"
-        return f"{when}: {where}. It would tell next to nothing: {sure} almost for certain"
-    told = f"dry would make it ×{look.if_dry:.2f}, tacky ×{look.if_tacky:.2f}"
-    return f"{when}: {where}. {told}; chance of dry {look.dry:.0%}"
+        known = f"{sure} almost for certain" if abs(look.dry - 0.5) > 0.5 - ALMOST else chance
+        return f"{when}: {where}. It would tell next to nothing: {known}"
+    on = "" if look.woods is None else f" on {class_words(look.woods)}"
+    return f"{when}: {where}. dry would make it{on} ×{look.if_dry:.2f}, tacky ×{look.if_tacky:.2f}; {chance}"
 
 
 def next_words(sheet: LearnedSheet, zone: str, now: float) -> list[str]:
@@ -134,12 +167,10 @@ def said_words(said: Said, zone: str, now: float) -> str:
 def if_excluded(sheet: LearnedSheet, verdict: Verdict) -> list[str]:
     """What happens when a coat's tests are left out, before it does."""
     seen = verdict.observation
-    place = sheet.lessons.observations.index(seen)
-    then = sheet.lessons.shop_factor(place)
     said = [f"It took {interval_words(seen)} of its stated time, felt for {', '.join(s.words for s in seen.stages)}."]
     if verdict.surprising:
         said.append(f"{surprise_words(verdict)[0].upper()}{surprise_words(verdict)[1:]}")
-    said.append(_becomes(sheet, then))
+    said.append(_becomes(sheet, sheet.but_for(seen)))
     said.append("What the finger found of this coat itself stands. The tests stay on record; u takes this back.")
     return said
 
@@ -148,17 +179,18 @@ def if_reset(sheet: LearnedSheet) -> list[str]:
     """What happens when a finish is begun afresh, before it does."""
     taught = f"What {worth_words(sheet)} taught is forgotten, as for a new make of it or a shop that has moved."
     similar = sheet.lessons.similar
-    then = "its stated times"
-    if similar:
-        then += f" and what {counted(similar, 'test')} of similar finishes {'says' if similar == 1 else 'say'}"
+    found = f"×{sheet.found.middle:.2f} becomes ×{sheet.before.middle:.2f}"
+    rest = f", from the stated times and {counted(similar, 'test')} of similar finishes" if similar else ""
     return [
         taught,
-        f"×{sheet.found.middle:.2f} becomes ×{sheet.before.middle:.2f}: windows go by {then}.",
+        f"{found}{rest}. {_becomes(sheet, sheet.afresh())}",
         "The tests stay on record; u takes this back.",
     ]
 
 
 def _becomes(sheet: LearnedSheet, then: ShopFactor) -> str:
-    now = f"×{sheet.shop.factor:.2f}" if sheet.learned else "the stated times"
-    later = f"×{then.factor:.2f}" if then.ln_sd is not None else "the stated times: too few coats are left"
-    return f"Windows go by {now} and then by {later}."
+    now, later = (f"×{shop.factor:.2f}" if shop.moves else "the stated times" for shop in (sheet.shop, then))
+    few = ": too few coats are left" if then.ln_sd is None and sheet.shop.ln_sd is not None else ""
+    if now == later:
+        return f"Windows go by {now} before and after{few}."
+    return f"Windows go by {now} and then by {later}{few}."

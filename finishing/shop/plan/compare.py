@@ -30,6 +30,7 @@ from finishing.shop.plan.compared import Column, Comparison, Wanted, Wish
 from finishing.shop.plan.parts import fitting
 from finishing.shop.plan.play import played
 from finishing.shop.shop import Shop
+from finishing.shop.words import with_year
 from finishing.units import show_temperature
 
 NEW = "(new)"
@@ -266,7 +267,8 @@ class _Ground:
         def day(release: Release) -> str:
             hour = released[release]
             assert hour is not None
-            return at_zone(hour, zone).format("ddd D MMM HH:mm")
+            year = " YYYY" if with_year(hour, zone, self.asked.now) else ""
+            return at_zone(hour, zone).format(f"ddd D MMM{year} HH:mm")
 
         said = []
         if released[Release.PACK] is not None:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from finishing.clock import at_zone
 from finishing.cure.work import Shape, Size
 from finishing.shop.plan.compared import Column, Comparison
-from finishing.shop.words import and_words, short_time
-from finishing.units import counted, show_duration, show_length
+from finishing.shop.words import and_words, short_time, with_year
+from finishing.units import counted, show_length, show_work
 
 WISHES = {
     "soonest": "ready soonest",
@@ -24,7 +24,7 @@ def when_words(hour: float | None, found: Comparison) -> str:
     days = (at_zone(hour, found.zone).date() - at_zone(found.now, found.zone).date()).days
     if days < 7:
         return short_time(hour, found.zone, found.now)
-    return at_zone(hour, found.zone).format("D MMM" if days < 300 else "D MMM YYYY")
+    return at_zone(hour, found.zone).format("D MMM YYYY" if with_year(hour, found.zone, found.now) else "D MMM")
 
 
 def latest_words(column: Column, found: Comparison) -> str:
@@ -57,7 +57,7 @@ def adds_words(column: Column, found: Comparison) -> str:
     """What finishing adds to a piece, in time and money."""
     pieces = found.wanted.pieces
     money = "" if column.money is None else f", {cost_words(column, found, pieces)}"
-    return f"{show_duration(column.minutes / pieces / 60.0)}{money}"
+    return f"{show_work(column.minutes / pieces)}{money}"
 
 
 def asked_words(found: Comparison, units: str) -> str:

@@ -8,17 +8,23 @@ from finishing.shop.plan.nights import Night
 from finishing.shop.plan.parts import Parts
 from finishing.shop.plan.sheet import Line, PlanSheet
 from finishing.shop.words import and_words, date_words, short_time
-from finishing.units import counted, show_duration, show_temperature
+from finishing.units import counted, show_duration, show_temperature, show_work
 
 
 def sum_words(sheet: PlanSheet) -> str:
     """How much work it is."""
     works = sum(len(session.works) for day in sheet.days for session in day.sessions)
+    lost = sum(line.unfinished and not line.held for line in sheet.lines)
+    none = f"{counted(lost, 'batch finds', 'batches find')} no place in the hours there are" if lost else ""
     if not works:
-        return "nothing for the hands to plan"
+        return none or "nothing for the hands to plan"
     sessions, late = sheet.score.sessions, len(sheet.late)
-    said = f"{show_duration(sheet.minutes / 60)} of hands' work in {counted(sessions, 'session')}"
-    return f"{said}; {counted(late, 'batch', 'batches')} late" if late else f"{said}; every date is made"
+    said = f"{show_work(sheet.minutes)} of hands' work in {counted(sessions, 'session')}"
+    if late:
+        return f"{said}; {counted(late, 'batch', 'batches')} late"
+    if none or all(line.wanted is None or line.held for line in sheet.lines):
+        return f"{said}; {none or 'no batch has a date'}"
+    return f"{said}; every date is made"
 
 
 def split_words(split: Parts, how: str = "") -> str:

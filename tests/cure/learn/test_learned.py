@@ -165,7 +165,7 @@ def test_what_a_coat_taught_is_left_out_where_its_own_looks_count() -> None:
     rows = [
         narrow(0.5, entry=1),
         narrow(0.5, entry=2),
-        narrow(-0.4, entry=3),
+        narrow(0.1, entry=3),
         seen(1.2, 1.5, entry=4, woods=HIGH, woods_spread=0.6),
     ]
     for stray in (0.0, 0.02):

@@ -32,6 +32,8 @@ Keys
   h            on hold, or off it
   s            split: some pieces become a batch of their own, with all that was done to
                them; the finish used is shared out, so that nothing counts twice
+  b            change what it is: pieces, size, woods, when it is wanted; its schedule
+               while no coat is on
   o            a note
   f            put the chosen entry of the record right: its time, amount, can and so on;
                another takes its place, both stay, and u takes that back

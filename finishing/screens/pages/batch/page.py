@@ -18,6 +18,7 @@ from finishing.cure.terms import Release
 from finishing.cure.work import Entry
 from finishing.exchange.plain import plain
 from finishing.screens.pages.batch import ask, cards, text
+from finishing.screens.pages.batch.change_card import ChangeCard
 from finishing.screens.pages.batch.entries import EntryList
 from finishing.screens.pages.batch.help import BATCH_HELP
 from finishing.screens.pages.batch.look import Look, look
@@ -26,6 +27,7 @@ from finishing.screens.pages.batch.widgets import Heading
 from finishing.screens.pages.page import Page
 from finishing.screens.widgets.timeline import Timeline
 from finishing.shop import notes, record, split
+from finishing.shop.change import change_batch
 from finishing.shop.correct import correct
 from finishing.shop.drafts import ReleaseDraft, StepDraft
 from finishing.shop.shop import Shop
@@ -48,6 +50,7 @@ class BatchPage(Page):
         Binding("h", "hold", "Hold"),
         Binding("u", "undo", "Undo"),
         Binding("s", "split", "Split", show=False),
+        Binding("b", "change", "Change", show=False),
         Binding("o", "note", "Note", show=False),
         Binding("x", "void", "Void", show=False),
         Binding("f", "put_right", "Put right", show=False),
@@ -71,7 +74,13 @@ class BatchPage(Page):
         yield Timeline(id="timeline")
         with Horizontal(id="below"):
             with VerticalScroll(id="story"):
-                yield Heading("NEXT", ("m", "move", "move"), ("s", "split", "split"), ("h", "hold", "hold"))
+                yield Heading(
+                    "NEXT",
+                    ("m", "move", "move"),
+                    ("s", "split", "split"),
+                    ("h", "hold", "hold"),
+                    ("b", "change", "change"),
+                )
                 yield Static("", id="next", classes="part", markup=False)
                 yield Heading(
                     "STEPS",
@@ -202,6 +211,13 @@ class BatchPage(Page):
     def action_split(self) -> None:
         """Make some pieces a batch of their own."""
         self._ask(lambda found: ask.divide(self.shop, found), lambda draft: split.split(self.shop, draft, self.clock()))
+
+    def action_change(self) -> None:
+        """Change what it is."""
+        self._ask(
+            lambda found: ChangeCard(self.shop, found.standing, self.clock),
+            lambda draft: change_batch(self.shop, self.code, draft, self.clock()),
+        )
 
     def action_note(self) -> None:
         """Record a note."""

@@ -12,6 +12,7 @@ from finishing.cure.coat import Coat, StageTime
 from finishing.cure.terms import Stage
 from finishing.exchange.plain import plain
 from finishing.screens.pages.batch.look import Look
+from finishing.shop.window_words import abraded_words
 from finishing.shop.words import short_time
 
 LEVELS = ("could be", "likely", "count on")
@@ -76,4 +77,6 @@ def _window_words(coat: Coat, look: Look) -> str:
         return "window: no date"
     until = "stays open" if shuts is None else f"shuts {short_time(shuts, look.zone, look.now)}"
     tight = "; may shut before it is sure to be open" if coat.window.tight else ""
-    return f"window: opens {short_time(opens, look.zone, look.now)}, {until}{tight}"
+    abraded = abraded_words(look.standing.fold, coat)
+    kept = f"; {abraded}" if abraded else tight
+    return f"window: opens {short_time(opens, look.zone, look.now)}, {until}{kept}"

@@ -14,7 +14,7 @@ from finishing.screens.pages.batch.look import Look
 from finishing.screens.widgets.detail import AHEAD, DONE, NEXT, levels
 from finishing.shop.sheets import step_state
 from finishing.shop.words import RELEASE_WORDS, next_words, short_time, step_words, unrecorded_words
-from finishing.units import show_duration, show_length, spoken
+from finishing.units import show_duration, show_length, show_work, spoken
 
 
 def head(look: Look) -> Text:
@@ -110,7 +110,7 @@ def _minutes(step: Step, pieces: int) -> str:
     minutes = step.setup_minutes + step.minutes_per_piece * pieces
     if step.hours is not None:
         return f", {show_duration(step.hours)}"
-    return f", {show_duration(minutes / 60)} of work" if minutes else ""
+    return f", {show_work(minutes)} of work" if minutes else ""
 
 
 def releases(look: Look) -> Text:

@@ -19,7 +19,7 @@ from finishing.shop.plan.compare_words import (
     when_words,
 )
 from finishing.shop.plan.compared import Column, Comparison, Wish
-from finishing.units import counted, show_duration, show_volume, spoken
+from finishing.units import counted, show_volume, show_work, spoken
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +74,7 @@ def row(column: Column, found: Comparison, widths: Widths) -> Text:
         "" if money is None else bar(money, most[2], widths.bar),
     )
     cells = (
-        show_duration(minutes / 60.0),
+        show_work(minutes),
         "no date" if days is None else f"{days:.0f} d",
         plain(cost_words(column, found)),
     )
@@ -105,7 +105,7 @@ def about(column: Column, found: Comparison, units: str) -> Text:
     sessions = counted(column.sessions, "session")
     begins = "" if column.begins is None else f", first {when_words(column.begins, found)}"
     coats = counted(column.coats, "coat")
-    text.append(f"  {coats}, {show_duration(column.minutes / 60.0)} in {sessions}{begins}\n", style="not bold")
+    text.append(f"  {coats}, {show_work(column.minutes)} in {sessions}{begins}\n", style="not bold")
     text.append(f"adds to a piece: {plain(adds_words(column, found))}\n", style="not bold")
     for title, amount in column.used_ml.items():
         text.append(f"{plain(title)}: {show_volume(amount, units)}\n", style="not bold")

@@ -37,7 +37,7 @@ def head(width: int) -> str:
 
 def finish_row(line: Line, width: int) -> str:
     """A finish in a line."""
-    found = f"×{line.found.middle:.2f}" if line.shop.ln_sd is not None else "as stated"
+    found = f"×{line.found.middle:.2f}" if line.shop.moves else "as stated"
     between = f"×{line.found.low:.2f} and ×{line.found.high:.2f}"
     asks = "! surprises" if line.surprising else ""
     return _columns((plain(line.finish.title), str(line.tests) if line.tests else "-", found, between, asks), width)
@@ -96,8 +96,8 @@ def story(sheet: LearnedSheet, zone: str, now: float) -> Text:
     for i, line in enumerate(words.next_words(sheet, zone, now)):
         _part(text, "" if i else "next test", plain(line))
     _part(text, "found", f"{words.range_words(sheet.found)}, from {words.worth_words(sheet)}; {words.use_words(sheet)}")
-    for woods, found in sheet.slow.items():
-        _part(text, "", f"on {class_words(woods)} {words.range_words(found)}")
+    for woods in sheet.slow:
+        _part(text, "", words.slow_words(sheet, woods))
     _part(text, "promises", sheet.score.words())
     if sheet.hands:
         _part(text, "hands", words.hands_words(sheet))

@@ -15,7 +15,7 @@ from finishing.exchange.plain import plain
 from finishing.screens.pages.library.about import Parts, head, heading, heed, said
 from finishing.shop.batches import hands_on_minutes
 from finishing.shop.words import step_words
-from finishing.units import counted, show_duration, spoken
+from finishing.units import counted, show_duration, show_work, spoken
 
 PIECES = (1, 2, 4, 6, 8, 12, 16, 24, 36, 48, 72, 100)
 """Numbers of pieces that the hands' work is shown for."""
@@ -29,7 +29,7 @@ def about_schedule(schedule: Schedule, finishes: Mapping[str, Finish], whose: st
     minutes = hands_on_minutes(schedule, pieces)
     yield Text.assemble(
         (f"{minutes:g} min", "bold"),
-        f" ({show_duration(minutes / 60.0)}), {counted(schedule.coats, 'coat')},"
+        f" ({show_work(minutes)}), {counted(schedule.coats, 'coat')},"
         f" {counted(len(schedule.steps), 'step')}; + and - for more or fewer pieces",
     )
     yield from heading("steps")

@@ -21,7 +21,7 @@ from finishing.shop.plan.words import (
     went_on_words,
 )
 from finishing.shop.words import and_words, short_time
-from finishing.units import counted, show_duration, show_volume
+from finishing.units import counted, show_volume, show_work
 
 WHEN = "ddd D MMM HH:mm"
 
@@ -56,7 +56,7 @@ def about(line: PlanLine | None, sheet: PlanSheet, units: str) -> Text:
     if line.night:
         return Text(plain(f"the night: {night_words(line.day.nights, units)}"))
     minutes = sum(session.minutes for session in line.day.sessions)
-    return Text(f"{show_duration(minutes / 60)} of hands' work" if minutes else "no work for the hands")
+    return Text(f"{show_work(minutes)} of hands' work" if minutes else "no work for the hands")
 
 
 def _work(work: Work, sheet: PlanSheet, units: str) -> Text:
@@ -81,7 +81,7 @@ def ready_words(work: Work, units: str) -> str:
     """What to have ready for a work; "" for nothing in particular."""
     said = []
     if work.ready_ml is not None:
-        said.append(f"{show_volume(work.ready_ml, units)} of {work.finish}")
+        said.append(f"{show_volume(work.ready_ml, units)} of {work.finish}, a tenth over")
     elif work.finish:
         said.append(work.finish)
     if work.passes:
@@ -101,7 +101,10 @@ def _session(works: tuple[Work, ...], sheet: PlanSheet, units: str) -> Text:
     count = f"{counted(len(works), 'work')}"
     until = at_zone(ends, sheet.zone).format("HH:mm")
     text = Text(f"session {at_zone(begins, sheet.zone).format(WHEN)}-{until}, {count}", style="bold")
-    have = [f"{show_volume(amount, units)} of {title}" if amount else title for title, amount in amounts.items()]
+    have = [
+        f"{show_volume(amount, units)} of {title}, a tenth over" if amount else title
+        for title, amount in amounts.items()
+    ]
     if any(work.rags for work in works):
         have.append("a lidded metal can of water for the rags")
     if have:

@@ -192,6 +192,7 @@ def _printed(made: Printed) -> str:
     """Where the cards are, and what could not be printed."""
     said = f"{made.file}: {counted(made.cards, 'card')} on {counted(made.pages, 'page')}"
     said += "".join(f"; {open_date_words(code, coats)}" for code, coats in made.open_dates)
+    said += f"; {made.surer}" if made.surer else ""
     if made.unprintable:
         said += f"; no font has {', '.join(f'U+{ord(sign):04X}' for sign in made.unprintable)}"
     return said + (f"; too long, cut: {', '.join(text[:40] for text in made.cut)}" if made.cut else "")

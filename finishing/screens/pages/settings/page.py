@@ -19,7 +19,7 @@ from finishing.screens.pages.page import Page
 from finishing.screens.pages.settings.cards import card_for
 from finishing.screens.pages.settings.items import ITEMS, Item, words
 from finishing.screens.themes_more import wear
-from finishing.shop.settings import change_setting, setting_text
+from finishing.shop.settings import change_setting, setting_text, zone_words
 from finishing.shop.shop import Shop
 
 LABEL = 21
@@ -101,8 +101,10 @@ class SettingsPage(Page):
         """Keep a value, say what it now is, and put a new look on."""
 
         def act() -> str:
+            zone = self.shop.settings.zone
             change_setting(self.shop, item.key, text, self.clock())
-            return f"{item.label}: {words(item, self.shop.settings)}"
+            heed = zone_words(self.shop, zone, self.shop.settings.zone)
+            return f"{item.label}: {words(item, self.shop.settings)}{f'; {heed}' if heed else ''}"
 
         done = self.attempt(act)
         if done and item.key == "theme":
