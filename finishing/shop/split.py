@@ -22,6 +22,7 @@ from finishing.cure.work import CloseEntry, CoatEntry, Entry, Finding, ReleaseEn
 from finishing.errors import BadInput
 from finishing.shop.batches import CODE
 from finishing.shop.inherited import inherited as inherited
+from finishing.shop.learning import changes as learning
 from finishing.shop.plan import pins
 from finishing.shop.shop import Shop
 from finishing.store import batches as stored
@@ -50,7 +51,30 @@ class SplitDraft:
 
 
 def split(shop: Shop, draft: SplitDraft, now: float) -> str:
-    """Split a batch, all or nothing. BadInput for a closed batch, a code that is taken, or no piece left over."""
+    """Split a batch, all or nothing, and say what tacky pieces changed beyond it.
+
+    BadInput for a closed batch, a code that is taken, or no piece left over.
+    """
+    coats = shop.standing(draft.code, now).fold.coats
+    if draft.tacky is None or not coats:
+        return _split(shop, draft, now)
+    finish = coats[-1].finish
+    was = learning.before(shop, finish, now)
+    said = _split(shop, draft, now)
+    taught = learning.changes(shop, finish, newest_part(shop, draft.code, now), was, now)
+    return f"{said}. {taught}" if taught else said
+
+
+def newest_part(shop: Shop, code: str, now: float) -> str:
+    """The batch that pieces of a batch went to last. BadInput if none did."""
+    entries = [r.entry for r in _holding(shop.standing(code, now).row)]
+    parts = [e for e in entries if isinstance(e, SplitEntry) and e.pieces > 0]
+    if not parts:
+        raise BadInput("batch", code, "a batch that was split")
+    return max(parts, key=lambda e: e.number).to
+
+
+def _split(shop: Shop, draft: SplitDraft, now: float) -> str:
     seen = shop.standing(draft.code, now).row
     if draft.new_code and not CODE.fullmatch(draft.new_code):
         raise BadInput("new code", draft.new_code[:40], "1 to 24 letters, digits, dots, dashes or underscores")

@@ -91,6 +91,21 @@ def put_in(
             say(f"  {line}")
 
 
+def doubted(shop: Shop, code: str, now: float) -> Question | None:
+    """What to ask back where a touch test doesn't go with all others."""
+    from finishing.shop.learning.doubt import doubt, doubt_view
+
+    found = doubt(shop, code, now)
+    view = doubt_view(found)
+    if found is None or view is None:
+        return None
+    ways = (
+        f"it counts as found; if it tells nothing of the finish: finishing learned exclude {found.test}",
+        f"if it was a slip: finishing record void {code} {found.test}",
+    )
+    return Question((found.words(), *ways), view)
+
+
 def at_hour(shop: Shop, text: str | None, now: float) -> float | None:
     """The hour typed with --at, in the shop's zone; None when it is just now."""
     return None if text is None else parse_when(text, "--at", shop.settings.zone, now)

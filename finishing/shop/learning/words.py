@@ -41,19 +41,19 @@ def interval_words(seen: Observation) -> str:
 
 
 def odds_words(chance: float) -> str:
-    """How rare: "1 in 140"."""
-    return "less than 1 in 1,000" if chance < LEAST_SHOWN else f"about 1 in {1.0 / chance:,.0f}"
+    """How rare: "about once in 140"."""
+    return "less than once in 1,000" if chance < LEAST_SHOWN else f"about once in {1.0 / chance:,.0f}"
 
 
 def surprise_words(verdict: Verdict) -> str:
     """How surprising a coat is, and what to ask oneself."""
-    slow = "slower" if verdict.late else "faster"
+    slow = "slow" if verdict.late else "fast"
     maybe = (
         "a heavy coat, a cold or damp spot, or another coat than you meant?"
         if verdict.late
         else "a thin coat, a warm spot, or another coat than you meant?"
     )
-    return f"surprising: {slow} than {odds_words(verdict.chance)} would be by chance. Was it {maybe}"
+    return f"surprising: as {slow} as this by chance {odds_words(verdict.chance)}. Was it {maybe}"
 
 
 def weight_words(verdict: Verdict) -> str:
@@ -80,6 +80,8 @@ def worth_words(sheet: LearnedSheet) -> str:
 
 def use_words(sheet: LearnedSheet) -> str:
     """Whether windows rest on it, and why not yet."""
+    if not sheet.lessons.all_coats:
+        return "windows go by the stated times until two coats at least say otherwise"
     if sheet.shop.ln_sd is None:
         return "windows still go by the stated times: no date moves on the word of a single coat"
     if not sheet.learned:
