@@ -9,6 +9,7 @@ import click
 
 from finishing.cli import options
 from finishing.cli.context import open_shop
+from finishing.cli.progress import watched
 from finishing.cli.text import say, say_json, table
 from finishing.clock import now_hour
 from finishing.cure.cautions import HAZARDS
@@ -82,7 +83,8 @@ def compare_command(
             wanted = replace(wanted, pieces=pieces)
         if species is not None:
             wanted = replace(wanted, woods=species)
-        found = compare(shop, wanted, now)
+        with watched("comparing") as heard:
+            found = compare(shop, wanted, now, heard)
         if as_json:
             say_json(compare_view(found))
         else:

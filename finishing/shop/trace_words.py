@@ -51,6 +51,9 @@ def _batch(found: BatchTraced, settings: Settings, now: float) -> Iterator[str]:
     for coat in found.coats:
         yield ""
         yield from _coat(coat, settings, now)
+    if found.missing:
+        yield ""
+        yield f"! {', '.join(found.missing)}: not on record, though a later coat is: what went on then is not known"
     rows = [(str(o.number), short_time(o.at, settings.zone, now), o.words, o.maker) for o in found.others]
     if rows:
         yield ""

@@ -64,8 +64,11 @@ def at_places(r: Reader, names: Sequence[str], most: int) -> list[Hit]:
     if not names:
         return []
     bodies = {canonical({"place": name}): name for name in names}
-    moved = select(ENTRY.c.batch_id, type_coerce(ENTRY.c.body, Text).label("body")).where(
-        ENTRY.c.kind == MOVE, type_coerce(ENTRY.c.body, Text).in_(list(bodies))
+    moved = (
+        select(ENTRY.c.batch_id, type_coerce(ENTRY.c.body, Text).label("body"))
+        .where(ENTRY.c.kind == MOVE, type_coerce(ENTRY.c.body, Text).in_(list(bodies)))
+        .order_by(ENTRY.c.batch_id.desc())
+        .limit(4 * most)  # a batch goes to and fro
     )
     went = {row.batch_id: bodies[row.body] for row in r.connection.execute(moved)}
     query = (

@@ -28,8 +28,8 @@ def when_words(hour: float | None, found: Comparison) -> str:
 
 
 def latest_words(column: Column, found: Comparison) -> str:
-    """By when a schedule must begin; "" where no date is wanted."""
-    if found.wanted.by is None:
+    """By when a schedule must begin; "" where no date is wanted, or nothing is left to begin."""
+    if found.wanted.by is None or (column.makes_it and column.begins is None):
         return ""
     return "too late" if column.latest is None else when_words(column.latest, found)
 

@@ -33,7 +33,7 @@ def step(shop: Shop, look: Look, clock: Clock, position: int | None) -> RecordSt
 
 def coat(shop: Shop, look: Look, clock: Clock) -> RecordStep:
     """Recording the next coat, whatever lesser steps come before it; first one that is missing below another."""
-    missing = allowed.gap(look.standing)
+    missing = allowed.gap(look.progress)
     if missing is None and look.next_coat is None:
         raise BadInput("coat", look.standing.row.code, "a batch with a coat left to put on")
     return step(shop, look, clock, look.next_coat if missing is None else missing)

@@ -120,10 +120,10 @@ def about(column: Column, found: Comparison, units: str) -> Text:
         style="not bold",
     )
     if found.wanted.by is not None:
-        said = "misses the date whenever it begins" if column.latest is None else (
-            f"makes the date if begun by {when_words(column.latest, found)}"
-        )  # fmt: skip
-        text.append(f"{said}\n", style="bold" if column.latest is None else "not bold")
+        begun = "" if column.latest is None else f" if begun by {when_words(column.latest, found)}"
+        makes = bool(begun) or column.makes_it
+        said = f"makes the date{begun}" if makes else "misses the date whenever it begins"
+        text.append(f"{said}\n", style="not bold" if makes else "bold")
     text.append(f"{plain(limit_words(column))}\n", style="not bold")
     for caution in column.cautions:
         text.append(f"! {plain(spoken(caution.text, units))}\n", style="bold" if caution.urgent else "not bold")
