@@ -17,6 +17,7 @@ from finishing.cure.coat import Coat
 from finishing.cure.terms import Release, Stage
 from finishing.cure.work import CoatEntry, Finding, TestEntry, VoidEntry
 from finishing.errors import BadInput
+from finishing.screens.pages.bench import coat_to_record
 from finishing.shop import record
 from finishing.shop.cans import empty_can, sheet, shelve
 from finishing.shop.correct import correct, to_heed
@@ -71,6 +72,9 @@ def test_a_time_that_cannot_be_is_refused_as_it_was_typed(shop: Shop, typed: str
     coat(shop, code, NOW)
     coat(shop, code, NOW + 2)
     record.void(shop, code, 1, NOW + 4)
+    assert isinstance(found := trace(shop, code, NOW + 4), BatchTraced)
+    assert found.missing == ("coat 1 of 4",)
+    assert [coat_to_record(row) for row in shop.bench(NOW + 4).rows] == [1]
     with pytest.raises(BadInput) as refused:
         record.record_step(shop, StepDraft(code, 1, at=NOW + 5, typed=typed), NOW + 6)
     assert str(refused.value) == f"time: got '{typed or '2026-03-10 14:00'}', expected a time before coat 2 of 4, 11:00"
