@@ -201,7 +201,8 @@ def shop_words(shop: ShopFactor, woods: Extractives = Extractives.NONE) -> list[
     if shop.ln_sd is None:
         return []
     own = f"{shop.tests} test{'' if shop.tests == 1 else 's'}" if shop.tests else ""
-    similar = f"{shop.similar} of similar finishes" if shop.similar else ""
+    unit = "" if own else f" test{'' if shop.similar == 1 else 's'}"
+    similar = f"{shop.similar}{unit} of similar finishes" if shop.similar else ""
     where = f" on {class_words(woods)}" if shop.with_wood else ""
     found = f"×{shop.factor:.2f}" if shop.agreed else "as stated"
     return [f"this shop{where} {found}, learned from {' and '.join(w for w in (own, similar) if w)}"]
