@@ -285,7 +285,7 @@ def void(shop: Shop, code: str, number: int, now: float) -> str:
     entry = alive.get(number) or voids[number]
     if isinstance(entry, SplitEntry):
         return rejoin(shop, code, number, now)
-    words = entry_words(batch, entry)
+    words = entry_words(batch, entry, shop.settings.units)
     voiding = [VoidEntry(0, now, number)]
     allowed.check_voids(batch, voiding)
     _write(shop, batch, voiding, now)
@@ -311,7 +311,7 @@ def take_back(shop: Shop, code: str, number: int, now: float) -> str:
     voiding = [VoidEntry(0, now, number), VoidEntry(0, now, correction.number)]
     allowed.check_voids(batch, voiding)
     _write(shop, batch, voiding, now)
-    return f"{code}: void, {entry_words(batch, entry)}; entry {correction.voids} holds again"
+    return f"{code}: void, {entry_words(batch, entry, shop.settings.units)}; entry {correction.voids} holds again"
 
 
 def correction_by(batch: Standing, number: int) -> VoidEntry | None:

@@ -199,4 +199,4 @@ def test_a_batch_that_leaves_while_soft_or_unfinished_is_told(shop: Shop) -> Non
 def test_a_coat_of_years_back_is_asked_about(shop: Shop) -> None:
     code = begin(shop)
     said = record.record_step(shop, StepDraft(code, 1, at=NOW - 365.25 * 48), NOW)
-    assert said == "B-1: coat 1 of 4, on record; it is dated 9 Mar 2024, 2.0 years ago: correct it if that was a slip"
+    assert said == "B-1: coat 1 of 4, on record; it is dated 9 Mar 2024, 2 years ago: correct it if that was a slip"

@@ -15,6 +15,7 @@ from finishing.shop.learning.next_test import Chance
 from finishing.shop.learning.sheet import LearnedSheet, Range, Said
 from finishing.shop.words import class_words, short_time
 from finishing.store.lessons import Felt, LessonKind
+from finishing.units import counted
 
 NEARLY_NOTHING = 0.03
 """Bits below which a look is said to tell next to nothing. Our own choice."""
@@ -72,7 +73,7 @@ def worth_words(sheet: LearnedSheet) -> str:
     coats = sheet.lessons.coats
     if not coats:
         return "no touch test of it yet"
-    tests = f"{sheet.tests} test{'' if sheet.tests == 1 else 's'} of {coats} coat{'' if coats == 1 else 's'}"
+    tests = f"{counted(sheet.tests, 'test')} of {counted(coats, 'coat')}"
     aged = f", which after ageing weigh as much as {sheet.worth:.1f} fresh coats" if sheet.worth < 0.95 * coats else ""
     return f"{tests}{aged}"
 
@@ -183,7 +184,7 @@ def if_reset(sheet: LearnedSheet) -> list[str]:
     taught = f"What {worth_words(sheet)} taught is forgotten, as for a new make of it or a shop that has moved."
     similar = sheet.lessons.similar
     found = f"×{sheet.found.middle:.2f} becomes ×{sheet.before.middle:.2f}"
-    rest = f", from the stated times and {similar} tests of similar finishes" if similar else ""
+    rest = f", from the stated times and {counted(similar, 'test')} of similar finishes" if similar else ""
     return [
         taught,
         f"{found}{rest}. {_becomes(sheet, sheet.afresh())}",
