@@ -201,7 +201,7 @@ def shop_words(shop: ShopFactor, woods: Extractives = Extractives.NONE) -> list[
     if shop.ln_sd is None:
         return []
     own = counted(shop.tests, "test") if shop.tests else ""
-    similar = f"{shop.similar} of similar finishes" if shop.similar else ""
+    similar = f"{shop.similar if own else counted(shop.similar, 'test')} of similar finishes" if shop.similar else ""
     where = f" on {class_words(woods)}" if shop.with_wood else ""
     found = f"×{shop.factor:.2f}" if shop.agreed else "as stated"
     return [f"this shop{where} {found}, learned from {' and '.join(w for w in (own, similar) if w)}"]

@@ -94,7 +94,7 @@ def use_words(sheet: LearnedSheet) -> str:
 def as_stated_words(found: Range) -> str:
     """Why windows go by the stated times though two coats or more were felt."""
     if sign(math.log(found.middle)) == 0:
-        return "windows go by the stated times, which the tests bear out"
+        return "windows go by the stated times, as near as what was found"
     way = "slower" if found.middle > 1.0 else "faster"
     return f"windows still go by the stated times: leave one coat out and it is no {way}"
 
@@ -124,7 +124,9 @@ def chance_words(look: Chance, zone: str, now: float) -> str:
         known = f"{sure} almost for certain" if abs(look.dry - 0.5) > 0.5 - ALMOST else chance
         return f"{when}: {where}. It would tell next to nothing: {known}"
     on = "" if look.woods is None else f" on {class_words(look.woods)}"
-    return f"{when}: {where}. dry would make it{on} ×{look.if_dry:.2f}, tacky ×{look.if_tacky:.2f}; {chance}"
+    # Not wrong: a coat tacky that late would no longer be believed to be one of these.
+    other = ", as it would be taken for another coat" if look.if_tacky < look.if_dry else ""
+    return f"{when}: {where}. dry would make it{on} ×{look.if_dry:.2f}, tacky ×{look.if_tacky:.2f}{other}; {chance}"
 
 
 def next_words(sheet: LearnedSheet, zone: str, now: float) -> list[str]:
