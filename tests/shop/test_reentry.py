@@ -17,12 +17,13 @@ from finishing.cure.coat import Coat
 from finishing.cure.terms import Release, Stage
 from finishing.cure.work import CoatEntry, Finding, TestEntry, VoidEntry
 from finishing.errors import BadInput
+from finishing.screens.pages.bench import coat_to_record
 from finishing.shop import record
 from finishing.shop.cans import empty_can, sheet, shelve
 from finishing.shop.correct import correct, to_heed
 from finishing.shop.drafts import AbradeDraft, CanDraft, CorrectDraft, ReleaseDraft, StepDraft, TestDraft
 from finishing.shop.shop import Shop
-from finishing.shop.split import SplitDraft, split
+from finishing.shop.split import SplitDraft, inherited, split
 from finishing.shop.trace import BatchTraced, Recall, trace
 from finishing.store import at_file, batches
 from tests.shop.built import FILE, NOW, begin, small_home
@@ -71,6 +72,9 @@ def test_a_time_that_cannot_be_is_refused_as_it_was_typed(shop: Shop, typed: str
     coat(shop, code, NOW)
     coat(shop, code, NOW + 2)
     record.void(shop, code, 1, NOW + 4)
+    assert isinstance(found := trace(shop, code, NOW + 4), BatchTraced)
+    assert found.missing == ("coat 1 of 4",)
+    assert [coat_to_record(row) for row in shop.bench(NOW + 4).rows] == [1]
     with pytest.raises(BadInput) as refused:
         record.record_step(shop, StepDraft(code, 1, at=NOW + 5, typed=typed), NOW + 6)
     assert str(refused.value) == f"time: got '{typed or '2026-03-10 14:00'}', expected a time before coat 2 of 4, 11:00"
@@ -186,6 +190,9 @@ def test_a_part_split_off_since_is_told_to_be_corrected_too(shop: Shop) -> None:
     assert "B-1.2 was part of it then: put it right there too" in correct(shop, CorrectDraft(code, 1, NOW - 1), NOW + 2)
     (copy,) = [r.entry.number for r in on_file(shop, "B-1.2") if isinstance(r.entry, CoatEntry)]
     assert "B-1 was part of it then" in correct(shop, CorrectDraft("B-1.2", copy, NOW - 1), NOW + 2)
+    part = shop.standing("B-1.2", NOW + 2)
+    (put_right,) = [c.entry for c in part.fold.coats]
+    assert put_right in inherited(part.entries)  # it came along all the same: not counted twice
 
 
 @pytest.fixture(scope="module")
