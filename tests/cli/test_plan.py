@@ -152,8 +152,8 @@ def test_ctrl_c_gives_the_best_plan_so_far(shop: Command, monkeypatch: pytest.Mo
 
 
 def test_nothing_is_planned_beyond_seal_or_test_first(shop: Command) -> None:
-    """Bare cocobolo, very oily, under an oil that hardens with air: common practice, no source. The plan prepares it and
-    stops there, as `due` warns; once the coat is next nothing is left to plan."""
+    """Bare cocobolo, very oily, under an oil that hardens with air: common practice, no source. The plan prepares it
+    and stops there, as `due` warns; once the coat is next nothing is left to plan."""
     shop.ok("batch", "add", "--what", "trays", "--pieces", "4", "--size", "300x200x18", "--code", "C-1", "--species",
             "cocobolo", "--schedule", "hard-wax-two", "--place", "loft")  # fmt: skip
     view = shop.json("plan", "--quick")
