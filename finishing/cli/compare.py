@@ -9,6 +9,7 @@ import click
 
 from finishing.cli import options
 from finishing.cli.context import open_shop
+from finishing.cli.progress import watched
 from finishing.cli.text import say, say_json, table
 from finishing.clock import now_hour
 from finishing.cure.cautions import HAZARDS
@@ -30,7 +31,7 @@ from finishing.shop.plan.compare_words import (
 )
 from finishing.shop.plan.compared import Column, Comparison, Wanted, Wish
 from finishing.shop.shop import Shop
-from finishing.units import show_volume, show_work
+from finishing.units import show_volume, show_work, spoken
 
 WIDTH = 80
 
@@ -82,7 +83,8 @@ def compare_command(
             wanted = replace(wanted, pieces=pieces)
         if species is not None:
             wanted = replace(wanted, woods=species)
-        found = compare(shop, wanted, now)
+        with watched("comparing") as heard:
+            found = compare(shop, wanted, now, heard)
         if as_json:
             say_json(compare_view(found))
         else:
@@ -162,7 +164,7 @@ def _print_all(found: Comparison, units: str) -> None:
     said: dict[str, list[str]] = {}
     for n, column in enumerate(found.columns, 1):
         for caution in column.cautions:
-            said.setdefault(caution.text, []).append(str(n))
+            said.setdefault(spoken(caution.text, units), []).append(str(n))
     if said:
         say()
     for text, numbers in said.items():

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
 from finishing.clock import at_zone, hour_of
+from finishing.cure.progress import Progress
 from finishing.cure.schedule import Schedule
 from finishing.cure.terms import StepKind
 from finishing.cure.work import CoatEntry, Entry, VoidEntry, standing
@@ -62,10 +63,10 @@ def check_step(batch: Standing, position: int, at: float) -> None:
     check_below(batch, position, "step")
 
 
-def gap(batch: Standing) -> int | None:
+def gap(p: Progress) -> int | None:
     """Step of the first coat that is not on record, though a later one is; None where none is missing so."""
-    on = {step for step, _ in laid(batch)}
-    return next((i for i in batch.batch.schedule.coat_steps if i not in on and i < max(on, default=0)), None)
+    on = {coat.step for coat in p.coats}
+    return next((i for i in p.batch.schedule.coat_steps if i not in on and i < max(on, default=0)), None)
 
 
 def wiped_off(schedule: Schedule, position: int) -> bool:

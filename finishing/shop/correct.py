@@ -17,7 +17,7 @@ from finishing.cure.work import (
     standing,
 )
 from finishing.errors import BadInput
-from finishing.shop import allowed, cans, heed
+from finishing.shop import allowed, cans, heed, otherwise
 from finishing.shop.again import again
 from finishing.shop.drafts import KEEP, CorrectDraft, StepDraft
 from finishing.shop.record import LONGEST_NOTE, ahead_words, entry_words, maybe_note, moves
@@ -39,6 +39,22 @@ def correct(shop: Shop, draft: CorrectDraft, now: float) -> str:
     BadInput for what its kind has not, for what the record contradicts, and where nothing is otherwise.
     """
     return again(shop, lambda: _corrected(shop, draft, now))
+
+
+def to_heed(shop: Shop, draft: CorrectDraft, now: float) -> str:
+    """What to heed once a correction is made: an order of steps, or a coat that would have been early. "" for nothing.
+
+    To be asked before `correct`; BadInput for the same.
+    """
+    batch = shop.standing(draft.code, now)
+    old = correctable(batch, draft.number)
+    new = _entry(shop, batch, old, draft)
+    _check(shop, batch, old.entry, new, draft, now)
+    if new == old.entry:
+        return ""
+    first = min(entry.at for entry in batch.entries)  # the air it was folded in need begin no sooner
+    air = batch.fold.climate if new.at >= first else shop.air_since(new.at, now)
+    return otherwise.after(batch, old.entry, new, air, shop.settings.zone, now)
 
 
 def correctable(batch: Standing, number: int) -> Recorded:
@@ -68,6 +84,8 @@ def _corrected(shop: Shop, draft: CorrectDraft, now: float) -> str:
     said += _differences(shop, old, new, can, who, now)
     if draft.at is not None and (long := heed.long_ago(new.at, now, shop.settings.zone)):
         said.append(long)
+    if isinstance(new, CoatEntry) and new.amount_ml != getattr(old.entry, "amount_ml", None):
+        said += filter(None, [heed.amount(shop, batch, new.step, new.amount_ml, None)])
     said += _tests_elsewhere(batch, old.entry, new, shop.settings.zone, now)
     said += _split_off(batch, old)
     if batch.fold.closed is None:
@@ -162,6 +180,8 @@ def _check(shop: Shop, batch: Standing, old: Entry, new: Entry, draft: CorrectDr
         allowed.check_time(schedule, coats, new.step, new.at, shown, zone, now)
     elif isinstance(new, AbradeEntry | TestEntry | ReleaseEntry):
         allowed.after_coat(schedule, coats, new.at, shown, zone, now, last=isinstance(new, ReleaseEntry))
+    if not isinstance(new, NoteEntry):
+        otherwise.check_order(batch, old, new, shown, zone, now)
 
 
 def _differences(shop: Shop, old: Recorded, new: Entry, can: int | None, who: str, now: float) -> list[str]:

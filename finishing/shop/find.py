@@ -35,11 +35,13 @@ def find(shop: Shop, text: str, now: float) -> list[Hit]:
         days = [] if day is None else _day(r, shop, day, now)
         if A_DATE.fullmatch(wanted):
             return days
+        schedules = {name: name for name in _named(shop.library.schedule_names, wanted)}
+        finishes = {by: name for by, name in _of_finishes(shop, wanted).items() if by not in schedules}
         ways = (
             search.woods_like(r, wanted, MOST),
             search.at_places(r, _places(r, wanted), MOST),
-            search.by_schedules(r, "schedule", {name: name for name in _schedules(shop, wanted)}, MOST),
-            search.by_schedules(r, "finish", _of_finishes(shop, wanted), MOST),
+            search.by_schedules(r, "schedule", schedules, MOST),
+            search.by_schedules(r, "finish", finishes, MOST),
         )
         return [
             *days,
@@ -57,10 +59,6 @@ def _named(names: Sequence[str], text: str) -> list[str]:
     """Names with a word that begins with the text, or with several from its first on: oak is not in oil-soak."""
     wanted = text.casefold().replace(" ", "-")
     return [name for name in names if f"-{wanted}" in f"-{name}"] if len(wanted) >= SHORTEST_NAME else []
-
-
-def _schedules(shop: Shop, text: str) -> list[str]:
-    return _named(shop.library.schedule_names, text)
 
 
 def _of_finishes(shop: Shop, text: str) -> dict[str, str]:

@@ -84,7 +84,7 @@ def long_ago(at: float, now: float, zone: str) -> str:
     if now - at < LONG_AGO_HOURS:
         return ""
     days = (now - at) / 24.0
-    ago = f"{days / 365.25:.1f} years" if days >= 365 else f"{days / 30.4:.0f} months"
+    ago = f"{days / 365.25:.0f} years" if days >= 700 else f"{days / 30.4:.0f} months"
     return f"it is dated {at_zone(at, zone).format('D MMM YYYY')}, {ago} ago: correct it if that was a slip"
 
 

@@ -22,6 +22,7 @@ from finishing.cure.work import CloseEntry, CoatEntry, Entry, Finding, ReleaseEn
 from finishing.errors import BadInput
 from finishing.shop.batches import CODE
 from finishing.shop.inherited import inherited as inherited
+from finishing.shop.learning import changes as learning
 from finishing.shop.plan import pins
 from finishing.shop.shop import Shop
 from finishing.store import batches as stored
@@ -30,6 +31,7 @@ from finishing.store.batches import BatchRow, NewBatch
 from finishing.store.entries import Recorded
 from finishing.store.kinds import ChangeEntry, NoteEntry, SplitEntry
 from finishing.store.work import Writer
+from finishing.units import counted
 
 LONGEST_ROOT = 20
 
@@ -49,7 +51,30 @@ class SplitDraft:
 
 
 def split(shop: Shop, draft: SplitDraft, now: float) -> str:
-    """Split a batch, all or nothing. BadInput for a closed batch, a code that is taken, or no piece left over."""
+    """Split a batch, all or nothing, and say what tacky pieces changed beyond it.
+
+    BadInput for a closed batch, a code that is taken, or no piece left over.
+    """
+    coats = shop.standing(draft.code, now).fold.coats
+    if draft.tacky is None or not coats:
+        return _split(shop, draft, now)
+    finish = coats[-1].finish
+    was = learning.before(shop, finish, now)
+    said = _split(shop, draft, now)
+    taught = learning.changes(shop, finish, newest_part(shop, draft.code, now), was, now)
+    return f"{said}. {taught}" if taught else said
+
+
+def newest_part(shop: Shop, code: str, now: float) -> str:
+    """The batch that pieces of a batch went to last. BadInput if none did."""
+    entries = [r.entry for r in _holding(shop.standing(code, now).row)]
+    parts = [e for e in entries if isinstance(e, SplitEntry) and e.pieces > 0]
+    if not parts:
+        raise BadInput("batch", code, "a batch that was split")
+    return max(parts, key=lambda e: e.number).to
+
+
+def _split(shop: Shop, draft: SplitDraft, now: float) -> str:
     seen = shop.standing(draft.code, now).row
     if draft.new_code and not CODE.fullmatch(draft.new_code):
         raise BadInput("new code", draft.new_code[:40], "1 to 24 letters, digits, dots, dashes or underscores")
@@ -98,11 +123,12 @@ def rejoin(shop: Shop, code: str, number: int, now: float) -> str:
         pen.again(old, (old.pieces + went.pieces) / old.pieces)
         other = _Pen(w, new.id, now, maker, seen.last_number if new.id == here.id else None)
         other.put([VoidEntry(0, now, r.entry.number) for r in _holding(new)])
-        other.put([NoteEntry(0, now, f"{went.pieces} pieces went back to {old.code}"), CloseEntry(0, now)])
+        other.put([NoteEntry(0, now, f"{counted(went.pieces, 'piece')} went back to {old.code}"), CloseEntry(0, now)])
         stored.amend(w, old.id, pieces=old.pieces + went.pieces)
         w.commit()
     shop.forget()
-    return f"{old.code}: the {went.pieces} pieces of {new.code} are back in it, {new.code} is closed, on record"
+    back = f"{counted(went.pieces, 'piece')} of {new.code} {'is' if went.pieces == 1 else 'are'} back in it"
+    return f"{old.code}: {back}, {new.code} is closed, on record"
 
 
 def is_split(entry: Entry) -> bool:
@@ -115,8 +141,8 @@ def split_words(entry: Entry) -> str:
     if not isinstance(entry, SplitEntry):
         return ""
     if entry.pieces < 0:
-        return f"split off from {entry.to}: {-entry.pieces} pieces"
-    return f"split: {entry.pieces} pieces went to {entry.to}"
+        return f"split off from {entry.to}: {counted(-entry.pieces, 'piece')}"
+    return f"split: {counted(entry.pieces, 'piece')} went to {entry.to}"
 
 
 def next_part(code: str, taken: Sequence[str]) -> str:

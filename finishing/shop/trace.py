@@ -13,6 +13,7 @@ from finishing.library import Frozen
 from finishing.shop.frozen import thawed
 from finishing.shop.record import words_of
 from finishing.shop.shop import Shop
+from finishing.shop.words import step_words
 from finishing.store import trace as stored
 from finishing.store.batches import codes
 from finishing.store.cans import CanRow
@@ -89,12 +90,13 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class BatchTraced:
-    """Everything that went on a batch, in order; and where it is."""
+    """Everything that went on a batch, in order; and where it is. missing: coats voided below one that holds."""
 
     row: BatchKept
     where: Whereabouts
     coats: tuple[CoatTraced, ...]
     others: tuple[Line, ...]
+    missing: tuple[str, ...] = ()
 
 
 def trace(shop: Shop, word: str, now: float, kind: str | None = None) -> Recall | BatchTraced:
@@ -152,7 +154,9 @@ def _traced(r: Reader, row: BatchKept, now: float) -> BatchTraced:
     )
     released = {e.release.value: e.at for e in alive if isinstance(e, ReleaseEntry)}
     where = Whereabouts(legs[-1][0], row.held, row.closed, released)
-    return BatchTraced(row, where, tuple(traced), others)
+    on, schedule = {coat.step for coat in coats}, began.schedule
+    gaps = (i for i in schedule.coat_steps if i not in on and i < max(on, default=0))
+    return BatchTraced(row, where, tuple(traced), others, tuple(step_words(schedule, i) for i in gaps))
 
 
 def _coat(

@@ -76,6 +76,7 @@ def batch_traced_view(found: BatchTraced, zone: str) -> View:
         "lots": sorted({coat.lot for coat in found.coats if coat.lot}),
         "makers": list(makers),
         "coats": [_coat_view(coat, zone) for coat in found.coats],
+        "missing": list(found.missing),
         "others": [
             {"entry": o.number, "at": when(o.at, zone), "words": o.words, "maker": o.maker or None}
             for o in found.others

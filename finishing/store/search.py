@@ -12,6 +12,7 @@ from finishing.store.kinds import MOVE, NOTE
 from finishing.store.tables import BATCH, BATCH_WOOD, CAN, ENTRY, PLACE
 from finishing.store.types import canonical, instant
 from finishing.store.work import Reader
+from finishing.units import counted
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +64,11 @@ def at_places(r: Reader, names: Sequence[str], most: int) -> list[Hit]:
     if not names:
         return []
     bodies = {canonical({"place": name}): name for name in names}
-    moved = select(ENTRY.c.batch_id, type_coerce(ENTRY.c.body, Text).label("body")).where(
-        ENTRY.c.kind == MOVE, type_coerce(ENTRY.c.body, Text).in_(list(bodies))
+    moved = (
+        select(ENTRY.c.batch_id, type_coerce(ENTRY.c.body, Text).label("body"))
+        .where(ENTRY.c.kind == MOVE, type_coerce(ENTRY.c.body, Text).in_(list(bodies)))
+        .order_by(ENTRY.c.batch_id.desc())
+        .limit(4 * most)  # a batch goes to and fro
     )
     went = {row.batch_id: bodies[row.body] for row in r.connection.execute(moved)}
     query = (
@@ -123,9 +127,7 @@ def entries_between(r: Reader, start: float, end: float, most: int) -> list[Hit]
         .limit(most)
     )
     rows = r.connection.execute(query)
-    return [
-        Hit("day", code, f"{what}, {n} {'entry' if n == 1 else 'entries'}", hour_of(at)) for code, what, n, at in rows
-    ]
+    return [Hit("day", code, f"{what}, {counted(n, 'entry', 'entries')}", hour_of(at)) for code, what, n, at in rows]
 
 
 def _has(r: Reader, column: ColumnElement[str], text: str) -> ColumnElement[bool]:

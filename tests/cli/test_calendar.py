@@ -83,6 +83,18 @@ def test_what_moved_is_moved(coated: tuple[Command, Path], clock: FrozenDateTime
     assert after.last_modified.value > before.last_modified.value
 
 
+def test_a_corrected_coat_moves_what_it_opens(coated: tuple[Command, Path], clock: FrozenDateTimeFactory) -> None:
+    shop, file = coated
+    shop.ok("calendar", str(file))
+    before = by_title(file, "opens")
+    clock.tick(dt.timedelta(minutes=5))
+    shop.ok("record", "correct", "T-1", "1", "--at", "8:00")
+    assert shop.json("calendar", str(file))["changed"] >= 1
+    after = by_title(file, "opens")
+    assert (after.uid.value, after.sequence.value) == (before.uid.value, "1")
+    assert after.dtstart.value < before.dtstart.value
+
+
 def test_what_is_off_is_cancelled(coated: tuple[Command, Path]) -> None:
     shop, file = coated
     shop.ok("calendar", str(file))

@@ -169,3 +169,49 @@ def test_what_makes_its_date_has_a_start_that_does(shop: Command) -> None:
         minute = dt.datetime.fromisoformat(pack) + dt.timedelta(minutes=1)
         rows = shop.json("compare", *PIECES, "--alone", "--by", minute.strftime("%Y-%m-%dT%H:%M%z"))["schedules"]
         assert [row["schedule"] for row in rows if row["makes_date"] != (row["latest_start"] is not None)] == []
+
+
+def crowded(shop: Command) -> None:
+    """An evening hour a day for three batches with dates, one of them begun."""
+    shop.ok("settings", "hours", "mon-sun 18:00-19:00")
+    rows = (("T-2", "waterborne-three", "2026-03-20"), ("T-3", "shellac-brushed-two", "2026-03-16"))
+    for code, schedule, wanted in rows:
+        shop.ok("batch", "add", "--what", "trivets", "--pieces", "6", "--size", "200x200x16", "--code", code,
+                "--species", "hard maple", "--schedule", schedule, "--place", "loft", "--wanted", wanted)  # fmt: skip
+    shop.ok("record", "step", "T-2")
+
+
+def planned(shop: Command, code: str) -> str:
+    row: dict[str, str] = next(b for b in shop.json("plan", "--quick")["batches"] if b["code"] == code)
+    return row["pack"]
+
+
+def test_a_batch_under_its_own_schedule_is_ready_when_the_plan_says(shop: Command) -> None:
+    """Begun or not, kept to or not: the other batches are not put before it."""
+    crowded(shop)
+    for kept in (False, True):
+        if kept:
+            shop.ok("plan", "--quick", "--keep")
+            shop.ok("batch", "change", "T-3", "--wanted", "2026-03-13")
+        for code, own in (("T-1", "wiped-varnish-four"), ("T-2", "waterborne-three"), ("T-3", "shellac-brushed-two")):
+            rows = by_name(shop.json("compare", "danish-three", "--batch", code))
+            assert rows[own]["released"]["pack"] == planned(shop, code)
+
+
+def test_another_schedule_is_ready_when_the_plan_says_once_it_is_the_batchs(shop: Command) -> None:
+    crowded(shop)
+    row = by_name(shop.json("compare", "danish-three", "--batch", "T-1"))["danish-three"]
+    shop.ok("batch", "change", "T-1", "--schedule", "danish-three")
+    assert row["released"]["pack"] == planned(shop, "T-1")
+
+
+@pytest.mark.parametrize("code", ["A", "Z"])
+def test_a_batch_asked_about_and_then_added_is_ready_when_it_was_said(shop: Command, code: str) -> None:
+    """Among others with dates before and after its own, by whatever code."""
+    crowded(shop)
+    of = ("--pieces", "8", "--species", "hard maple", "--size", "300x200x18")
+    for n, schedule in enumerate(("waterborne-three", "wiped-varnish-in-window")):
+        row = by_name(shop.json("compare", schedule, *of, "--place", "loft", "--by", "2026-03-18"))[schedule]
+        shop.ok("batch", "add", "--what", "boards", *of, "--code", f"{code}-{n}", "--schedule", schedule,
+                "--place", "loft", "--wanted", "2026-03-18")  # fmt: skip
+        assert row["released"]["pack"] == planned(shop, f"{code}-{n}")

@@ -94,7 +94,7 @@ def test_it_asks_in_words_and_not_of_a_test_that_goes_with_the_others(
     clock.move_to("2026-03-12T16:00:00+00:00")
     out = shop.ok("record", "test", "T-1", "dry_to_recoat", "tacky")
     assert "? coat 1 took longer than ×" in out
-    assert "surprising: slower than" in out
+    assert "surprising: as slow as this by chance" in out
 
 
 def test_a_finish_is_begun_afresh(shop: Command, clock: FrozenDateTimeFactory) -> None:

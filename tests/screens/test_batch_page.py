@@ -309,6 +309,18 @@ async def test_the_same_by_mouse(shop: Shop) -> None:
         assert not isinstance(newest(shop), CloseEntry)
 
 
+async def test_pieces_split_off_as_tacky_are_asked_about_where_that_surprises(shop: Shop) -> None:
+    begin(shop)
+    coat(shop, "B-1", NOW)
+    async with page(shop) as seen:
+        await seen.keys("s", "1")
+        seen.app.screen.query_one("#tacky", Select).value = Stage.DRY_TO_TOUCH
+        await seen.keys("enter")
+        assert "B-1.2: tacky, are you sure?" in seen.text()
+        await seen.keys("down", "enter")
+        assert "left out of learning, on record" in seen.said[-1][0]
+
+
 async def test_a_few_tacky_pieces_become_a_batch_of_their_own_and_come_back(shop: Shop) -> None:
     begin(shop)
     coat(shop, "B-1", NOW, amount_ml=40.0)
@@ -324,7 +336,7 @@ async def test_a_few_tacky_pieces_become_a_batch_of_their_own_and_come_back(shop
         assert seen.said[-1][0] == "B-1: 1 of 4 pieces are now B-1.2, on record"
         assert is_split(newest(shop))
         assert "trays ×3" in part(seen, "head")
-        assert "split: 1 pieces went to B-1.2" in str(seen.app.screen.query_one(EntryList).options[0].prompt)
+        assert "split: 1 piece went to B-1.2" in str(seen.app.screen.query_one(EntryList).options[0].prompt)
         await seen.keys("u")
         assert "All pieces become one batch again" in seen.text()
         await seen.keys("enter")

@@ -9,6 +9,9 @@ from pathlib import Path
 import pytest
 
 from finishing.shop import exporting, left_out, places
+from finishing.shop.change import change_batch
+from finishing.shop.correct import correct
+from finishing.shop.drafts import BatchChange, CorrectDraft
 from finishing.shop.notes import add_note
 from finishing.shop.shop import Shop
 from finishing.shop.trace import trace
@@ -24,6 +27,8 @@ def filled(shop: Shop) -> Shop:
     do(shop, "B-1", NOW)
     coat(shop, "B-1", NOW + 1.0, 110.0)
     add_note(shop, "B-1", '=1+1; "a"\n\tÅse, ok', NOW)
+    correct(shop, CorrectDraft("B-1", 2, NOW + 0.5), NOW + 2.0)
+    change_batch(shop, "B-1", BatchChange(woods=(("padauk", 0.0), ("hard maple", 0.0)), sized=True), NOW + 2.0)
     for hour in range(4):
         places.add_reading(
             shop, "loft", round((NOW + hour) * 3600), 20.1 + hour / 3, float("nan") if hour == 2 else 51.5
@@ -54,7 +59,8 @@ def test_out_of_one_database_and_into_another(shop: Shop, tmp_path: Path, into: 
             assert left_out.lines(other) == left_out.lines(shop)
             assert left_out.take_back(other, 1, NOW).back == 1
             do(other, "B-1", NOW + 1.1)  # numbers go on from where they were
-            assert len(other.standing("B-1", NOW + 2.0).entries) == 4
+            assert len(other.standing("B-1", NOW + 2.0).entries) == 7
+            assert other.standing("B-1", NOW + 2.0).row.woods == shop.standing("B-1", NOW + 2.0).row.woods
         finally:
             other.close()
 

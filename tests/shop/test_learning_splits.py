@@ -8,6 +8,7 @@ from finishing.cure.terms import Stage
 from finishing.cure.work import Finding
 from finishing.shop import split
 from finishing.shop.learning import word
+from finishing.shop.learning.doubt import doubt
 from finishing.shop.learning.sheet import LearnedSheet, sheet
 from finishing.shop.shop import Shop
 
@@ -120,3 +121,24 @@ def test_windows_of_every_part_go_by_all_coats_but_their_own(shop: Shop) -> None
     part = shop.standing("X-1.2", now).fold.coats[0].stages[Stage.DRY_TO_RECOAT]
     assert part is not None
     assert part.count_on == pytest.approx(before.count_on, abs=1e-3)
+
+
+def test_a_split_says_what_its_tacky_pieces_taught_and_moved(shop: Shop) -> None:
+    for i in range(2):
+        felt_batch(shop, f"B-{i}", 1.3, 1.6)
+    begin(shop, "C-3", at=NOW, pieces=8)
+    coat(shop, "C-3", NOW)
+    begin(shop, "D-1", at=NOW)
+    coat(shop, "D-1", NOW + 8)
+    now = NOW + 11
+    was = sheet(shop, VARNISH, now).shop.factor
+    said = split.split(shop, split.SplitDraft("C-3", 3, tacky=TOUCH), now)
+    found = sheet(shop, VARNISH, now).shop.factor
+    assert found > was
+    assert f"in this shop ×{found:.2f}, learned from 5 tests; it was ×{was:.2f}" in said
+    assert "It moves " in said
+    asked = doubt(shop, split.newest_part(shop, "C-3", now), now)
+    assert asked is not None
+    assert (asked.code, asked.finding) == ("C-3.2", Finding.TACKY)
+    # Without a finding nothing is learned, so nothing more is said.
+    assert split.split(shop, split.SplitDraft("C-3", 1), now) == "C-3: 1 of 5 pieces are now C-3.3, on record"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Iterator
 from dataclasses import replace
@@ -13,15 +14,16 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from finishing.cure.coat import Coat
-from finishing.cure.terms import Stage
+from finishing.cure.terms import Release, Stage
 from finishing.cure.work import CoatEntry, Finding, TestEntry, VoidEntry
 from finishing.errors import BadInput
+from finishing.screens.pages.bench import coat_to_record
 from finishing.shop import record
 from finishing.shop.cans import empty_can, sheet, shelve
-from finishing.shop.correct import correct
-from finishing.shop.drafts import CanDraft, CorrectDraft, StepDraft, TestDraft
+from finishing.shop.correct import correct, to_heed
+from finishing.shop.drafts import AbradeDraft, CanDraft, CorrectDraft, ReleaseDraft, StepDraft, TestDraft
 from finishing.shop.shop import Shop
-from finishing.shop.split import SplitDraft, split
+from finishing.shop.split import SplitDraft, inherited, split
 from finishing.shop.trace import BatchTraced, Recall, trace
 from finishing.store import at_file, batches
 from tests.shop.built import FILE, NOW, begin, small_home
@@ -70,6 +72,9 @@ def test_a_time_that_cannot_be_is_refused_as_it_was_typed(shop: Shop, typed: str
     coat(shop, code, NOW)
     coat(shop, code, NOW + 2)
     record.void(shop, code, 1, NOW + 4)
+    assert isinstance(found := trace(shop, code, NOW + 4), BatchTraced)
+    assert found.missing == ("coat 1 of 4",)
+    assert [coat_to_record(row) for row in shop.bench(NOW + 4).rows] == [1]
     with pytest.raises(BadInput) as refused:
         record.record_step(shop, StepDraft(code, 1, at=NOW + 5, typed=typed), NOW + 6)
     assert str(refused.value) == f"time: got '{typed or '2026-03-10 14:00'}', expected a time before coat 2 of 4, 11:00"
@@ -185,6 +190,9 @@ def test_a_part_split_off_since_is_told_to_be_corrected_too(shop: Shop) -> None:
     assert "B-1.2 was part of it then: put it right there too" in correct(shop, CorrectDraft(code, 1, NOW - 1), NOW + 2)
     (copy,) = [r.entry.number for r in on_file(shop, "B-1.2") if isinstance(r.entry, CoatEntry)]
     assert "B-1 was part of it then" in correct(shop, CorrectDraft("B-1.2", copy, NOW - 1), NOW + 2)
+    part = shop.standing("B-1.2", NOW + 2)
+    (put_right,) = [c.entry for c in part.fold.coats]
+    assert put_right in inherited(part.entries)  # it came along all the same: not counted twice
 
 
 @pytest.fixture(scope="module")
@@ -245,3 +253,69 @@ def test_any_order_of_voiding_and_entering_anew_comes_to_the_same(
         if n != 2:
             put(shop, mixed, STEPS[n], times[n], late, amounts[n])
     same(shop, mixed, plain, late)
+
+
+def put_in_order(shop: Shop) -> str:
+    """Coated 9:00 (entry 1), wiped off 9:15 (2), abraded on the way 17:00 (3), coat 2 at 17:30 (4), wiped off (5)."""
+    code = begin(shop)
+    put(shop, code, 1, NOW, NOW + 30)
+    put(shop, code, 2, NOW + 0.25, NOW + 30)
+    record.abrade(shop, AbradeDraft(code, at=NOW + 8), NOW + 30)
+    put(shop, code, 3, NOW + 8.5, NOW + 30)
+    put(shop, code, 4, NOW + 8.75, NOW + 30)
+    return code
+
+
+@pytest.mark.parametrize(
+    ("entry", "at", "words"),
+    [
+        (
+            1,
+            NOW + 0.5,
+            "expected a time before wipe off, yesterday 09:15; if that was later too, put entry 2 right first",
+        ),
+        (1, NOW + 8.25, "expected a time before wipe off, yesterday 09:15"),
+        (4, NOW + 8.8, "expected a time before wipe off, yesterday 17:45"),
+        (2, NOW - 1, "expected a time after coat 1 of 4, yesterday 09:00"),
+    ],
+)
+def test_a_coat_is_not_put_behind_what_rests_on_it(shop: Shop, entry: int, at: float, words: str) -> None:
+    code = put_in_order(shop)
+    before = on_file(shop, code)
+    for ask in (to_heed, correct):
+        with pytest.raises(BadInput, match=re.escape(words)):
+            ask(shop, CorrectDraft(code, entry, at), NOW + 30)
+    assert on_file(shop, code) == before
+
+
+def test_a_closed_batch_and_a_released_one_keep_their_last_word(shop: Shop) -> None:
+    code = begin(shop)
+    for n, step in enumerate((1, 3, 6, 8)):
+        put(shop, code, step, NOW + 10 * n, NOW + 60)
+    record.release(shop, ReleaseDraft(code, Release.PACK, NOW + 40), NOW + 60)
+    record.close(shop, code, NOW + 60)
+    with pytest.raises(BadInput, match="a time before released to pack, "):
+        correct(shop, CorrectDraft(code, 4, NOW + 45), NOW + 70)
+    with pytest.raises(BadInput, match="a time before closed, "):
+        correct(shop, CorrectDraft(code, 5, NOW + 65), NOW + 70)
+    assert "corrected, entry 7 in place of 4" in correct(shop, CorrectDraft(code, 4, NOW + 35), NOW + 70)
+
+
+def test_what_comes_early_by_a_correction_is_said_as_when_it_is_recorded(shop: Shop) -> None:
+    """The recoat time is the shipped finish's own, in the air it is stated for: the words say no hour before it."""
+    code = put_in_order(shop)
+    assert shop.standing(code, NOW + 30).fold.coats[0].stages[Stage.DRY_TO_RECOAT].stated_hours > 5.0
+    correct(shop, CorrectDraft(code, 2, NOW + 5.25), NOW + 30)  # its wipe-off, so that its coat may follow
+    draft = CorrectDraft(code, 1, NOW + 5)
+    said = to_heed(shop, draft, NOW + 30)
+    assert "coat 2 of 4, yesterday 17:30: early: sure to 80 in 100 only from " in said
+    correct(shop, draft, NOW + 30)
+    assert to_heed(shop, CorrectDraft(code, 4, NOW + 8.6), NOW + 30).startswith("early: sure to 80 in 100 only from ")
+    assert to_heed(shop, CorrectDraft(code, 4, amount_ml=30.0), NOW + 30) == ""
+    assert to_heed(shop, CorrectDraft(code, 4, maker="Ada"), NOW + 30) == ""
+
+
+def test_a_step_behind_a_later_one_is_said(shop: Shop) -> None:
+    code = put_in_order(shop)
+    said = to_heed(shop, CorrectDraft(code, 2, NOW + 9), NOW + 30)
+    assert said == "coat 2 of 4, yesterday 17:30, stands before it"

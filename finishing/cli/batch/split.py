@@ -5,7 +5,9 @@ from __future__ import annotations
 import click
 
 from finishing.cli import options
-from finishing.cli.record.after import put
+from finishing.cli.context import open_shop
+from finishing.cli.record.after import doubted, put_in
+from finishing.clock import now_hour
 from finishing.cure.terms import Stage
 from finishing.shop import split as splitting
 from finishing.shop.forms import parse_pieces
@@ -24,4 +26,9 @@ def split(code: str, pieces: str, new_code: str, tacky: Stage | None, note: str,
     Undo it as any other entry: the pieces come together again.
     """
     draft = splitting.SplitDraft(code, parse_pieces(pieces), new_code, tacky, note)
-    put(code, as_json, lambda shop, now: splitting.split(shop, draft, now))
+    now = now_hour()
+    with open_shop(now) as shop:
+        put_in(
+            shop, now, code, as_json, lambda s, n: splitting.split(s, draft, n),
+            asked=None if tacky is None else lambda: doubted(shop, splitting.newest_part(shop, code, now), now),
+        )  # fmt: skip

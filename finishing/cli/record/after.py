@@ -15,6 +15,7 @@ from finishing.shop.record import next_line
 from finishing.shop.sheets import next_views, record_view
 from finishing.shop.shop import Shop
 from finishing.shop.views import View, caution_view
+from finishing.units import spoken
 
 Act = Callable[[Shop, float], str]
 """Records something at the shop's present hour and says what."""
@@ -83,11 +84,26 @@ def put_in(
         if caution.urgent or caution in cautions:  # of the work just done all, as the coat still lies wet
             words = told.words(caution, shop, code, before, now)
             if words:
-                say(f"! {words}")
+                say(f"! {spoken(words, shop.settings.units)}")
     if p.closed is None:
         say(f"next: {next_line(p, now, zone)}")
         for line in why:
             say(f"  {line}")
+
+
+def doubted(shop: Shop, code: str, now: float) -> Question | None:
+    """What to ask back where a touch test doesn't go with all others."""
+    from finishing.shop.learning.doubt import doubt, doubt_view
+
+    found = doubt(shop, code, now)
+    view = doubt_view(found)
+    if found is None or view is None:
+        return None
+    ways = (
+        f"it counts as found; if it tells nothing of the finish: finishing learned exclude {found.test}",
+        f"if it was a slip: finishing record void {code} {found.test}",
+    )
+    return Question((found.words(), *ways), view)
 
 
 def at_hour(shop: Shop, text: str | None, now: float) -> float | None:

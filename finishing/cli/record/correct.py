@@ -72,7 +72,8 @@ def correct(
             maker,
             note,
         )
-        put_in(shop, now, code, as_json, lambda s, n: correcting.correct(s, draft, n))
+        heed = correcting.to_heed(shop, draft, now)
+        put_in(shop, now, code, as_json, lambda s, n: correcting.correct(s, draft, n), heed=heed)
 
 
 def _amount(text: str | None, unit: str) -> float | Keep | None:

@@ -6,7 +6,7 @@ import click
 
 from finishing.cli import options
 from finishing.cli.context import open_shop
-from finishing.cli.record.after import Question, at_hour, put_in
+from finishing.cli.record.after import at_hour, doubted, put_in
 from finishing.clock import now_hour
 from finishing.cure.terms import Face, Stage
 from finishing.cure.work import Finding
@@ -14,7 +14,6 @@ from finishing.errors import BadInput
 from finishing.shop import heed as heeding
 from finishing.shop import record
 from finishing.shop.drafts import AbradeDraft, StepDraft, TestDraft
-from finishing.shop.shop import Shop
 
 FACE = click.option(
     "--face", callback=options.one_of(Face), default="both", show_default=True, help="top, bottom or both"
@@ -74,20 +73,10 @@ def test(code: str, stage: Stage, finding: Finding, face: Face, at: str | None, 
     with open_shop(now) as shop:
         draft = TestDraft(code, stage, finding, face, at_hour(shop, at, now), note, at or "")
         put_in(
-            shop, now, code, as_json, lambda s, n: record.touch_test(s, draft, n), asked=lambda: _asked(shop, code, now)
+            shop,
+            now,
+            code,
+            as_json,
+            lambda s, n: record.touch_test(s, draft, n),
+            asked=lambda: doubted(shop, code, now),
         )
-
-
-def _asked(shop: Shop, code: str, now: float) -> Question | None:
-    """What to ask back where a test doesn't go with all others."""
-    from finishing.shop.learning.doubt import doubt, doubt_view
-
-    found = doubt(shop, code, now)
-    view = doubt_view(found)
-    if found is None or view is None:
-        return None
-    ways = (
-        f"it counts as found; if it tells nothing of the finish: finishing learned exclude {found.test}",
-        f"if it was a slip: finishing record void {code} {found.test}",
-    )
-    return Question((found.words(), *ways), view)

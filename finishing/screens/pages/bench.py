@@ -23,6 +23,7 @@ from finishing.screens.widgets.detail import Detail
 from finishing.screens.widgets.rows import BenchRows
 from finishing.shop import guide as guides
 from finishing.shop import record, several
+from finishing.shop.allowed import gap
 from finishing.shop.bench import Bench, Group, Row
 from finishing.shop.drafts import NewBatchDraft, StepDraft, Suggestion
 from finishing.shop.shop import Shop
@@ -130,7 +131,7 @@ class BenchScreen(Page):
         assert self.bench is not None
         reasons = self.shop.reasons(message.row.code, self.bench.now) if message.row else []
         empty = "No batch here is what you asked for.\nf shows others" if self.filter.words else EMPTY
-        self.query_one(Detail).show(message.row, reasons, self.bench.zone, empty=empty)
+        self.query_one(Detail).show(message.row, reasons, self.bench.zone, self.shop.settings.units, empty=empty)
 
     def on_bench_rows_chosen(self, message: BenchRows.Chosen) -> None:
         """Do the next step of the chosen batch."""
@@ -143,7 +144,7 @@ class BenchScreen(Page):
         if rows.marked:
             self._coat_all([row for row in self.bench.rows if row.code in rows.marked])
         elif rows.row is not None:
-            position = next_coat(rows.row)
+            position = coat_to_record(rows.row)
             if position is None:
                 self.notify("every coat of this batch is on", markup=False)
             else:
@@ -151,7 +152,7 @@ class BenchScreen(Page):
 
     def _coat_all(self, chosen: list[Row]) -> None:
         """The same coat for several batches: one card, then an entry for each."""
-        positions = {row.code: next_coat(row) for row in chosen}
+        positions = {row.code: coat_to_record(row) for row in chosen}
         done = [code for code, position in positions.items() if position is None]
         finishes = {
             row.progress.batch.schedule.steps[position].finish
@@ -185,8 +186,7 @@ class BenchScreen(Page):
             self._record(row)
 
     def _record(self, row: Row, position: int | None = None) -> None:
-        at = position if position is not None else row.progress.next.position if row.progress.next else None
-        if at is None:
+        if position is None and row.progress.next is None and not self._wipe_left(row):
             self._send_out(row)
             return
         self.ask(
@@ -194,6 +194,11 @@ class BenchScreen(Page):
             lambda draft: record.record_step(self.shop, draft, self.clock()),
             [row.code],
         )
+
+    def _wipe_left(self, row: Row) -> bool:
+        """Whether the last coat, still fresh, has its wiping off to be recorded."""
+        now = self.clock()
+        return row.group is not Group.READY and record.late_wipe(self.shop.standing(row.code, now), now) is not None
 
     def _send_out(self, row: Row) -> None:
         """With no step left: close a batch that may be packed; of another say that it rests."""
@@ -284,6 +289,12 @@ class BenchScreen(Page):
     def action_zoom(self, by: int) -> None:
         """Show more or less time along the bars."""
         self.query_one(BenchRows).zoom(by)
+
+
+def coat_to_record(row: Row) -> int | None:
+    """Position of the coat to record: one that is missing below another, else the first not yet on."""
+    missing = gap(row.progress)
+    return next_coat(row) if missing is None else missing
 
 
 def next_coat(row: Row) -> int | None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from finishing.cure.work import Finding
 from finishing.screens.pages.batch import ask
 from finishing.screens.pages.batch.cards import ChoiceCard
 from finishing.screens.pages.batch.look import look
@@ -27,12 +26,12 @@ def feel(page: Page, code: str) -> None:
         lambda: ask.touch(look(page.shop, code, page.clock()), page.clock),
         lambda draft: record.touch_test(page.shop, draft, page.clock()),
         [code],
-        lambda: _doubted(page, code),
+        lambda: ask_of(page, code),
     )
 
 
-def _doubted(page: Page, code: str) -> None:
-    """It is on record; it may be left out or voided by a further entry."""
+def ask_of(page: Page, code: str) -> None:
+    """Ask of a batch's newest touch test where it surprises. It is on record; a further entry may leave it out."""
     found = doubt(page.shop, code, page.clock())
     if found is not None:
         page.ask(lambda: doubt_card(found), lambda answer: _answered(page, found, answer), [code])
@@ -40,10 +39,9 @@ def _doubted(page: Page, code: str) -> None:
 
 def doubt_card(found: Doubt) -> ChoiceCard:
     """What is surprising, and what it might be."""
-    found_it = Finding.TACKY if found.verdict.late else Finding.DRY
     words = found.words()
     return ChoiceCard(
-        f"{found.code}: {found_it.value}, are you sure?",
+        f"{found.code}: {found.finding.value}, are you sure?",
         CHOICES,
         [f"{words[0].upper()}{words[1:]}", "It is on record, and this batch goes by it. How shall it be learned from?"],
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from finishing.cure.learn.surprise import Verdict, verdict
-from finishing.cure.work import TestEntry, standing
+from finishing.cure.work import Finding, TestEntry, standing
 from finishing.shop.inherited import inherited
 from finishing.shop.learning.words import interval_words, surprise_words
 from finishing.shop.shop import Shop
@@ -20,6 +20,7 @@ class Doubt:
     coat: int
     finish: str
     test: int
+    finding: Finding
     tests: tuple[int, ...]
     verdict: Verdict
 
@@ -44,7 +45,11 @@ def doubt(shop: Shop, code: str, now: float) -> Doubt | None:
         for place, seen in enumerate(lessons.observations):
             if seen.batch == code and newest.number in seen.tests:
                 found = verdict(lessons, place)
-                return Doubt(code, seen.coat, name, newest.number, seen.tests, found) if found.surprising else None
+                return (
+                    Doubt(code, seen.coat, name, newest.number, newest.finding, seen.tests, found)
+                    if found.surprising
+                    else None
+                )
     return None
 
 

@@ -56,7 +56,8 @@ class Variant:
 class Item:
     """A batch to plan: what it is, the batch and its record as supposed, its fold, and its work.
 
-    whole: code of the batch on record that it is, or is planned as if it were a part of. of: pieces there.
+    whole: code of the batch on record that it is, or is planned as if it were a part of. of: pieces there. number:
+    of the batch among all, in the order in which they were added.
     """
 
     what: str
@@ -67,6 +68,7 @@ class Item:
     whole: str
     of: int
     held: bool = False
+    number: int = 0
 
     @property
     def supposed(self) -> bool:
@@ -78,7 +80,7 @@ class Item:
 class Asked:
     """A problem, and what it was made of. items: every open batch by code, those with nothing to plan among them.
 
-    splits: batches planned in parts for want of hours long enough for a coat of all their pieces.
+    splits: batches planned in parts for want of hours long enough for a coat of all their pieces. curves: of its grid.
     """
 
     now: float
@@ -87,6 +89,7 @@ class Asked:
     problem: Problem
     items: Mapping[str, Item]
     variant: Variant
+    curves: Curves
     splits: tuple[Parts, ...] = ()
 
     def item(self, j: int) -> Item:
@@ -104,7 +107,8 @@ def ask(shop: Shop, now: float, variant: Variant | None = None, pins: Pins | Non
     variant = variant or Variant()
     rack = shop.rack(now)
     pinned = kept.pins(shop) if pins is None else pins
-    end = _horizon(now, [*(s.batch.wanted_by for s in rack.standings.values()), variant.until])
+    dates = [s.batch.wanted_by for code, s in rack.standings.items() if code not in variant.leave_out]
+    end = _horizon(now, [*dates, variant.until])
     hours = rack.settings.working_hours()
     stretches = [(now, end)] if variant.whole_days else list(hours.stretches(now, end, rack.settings.zone))
     grid = grid_over(now, end, _joined([*stretches, *variant.extra]))
@@ -122,18 +126,51 @@ def ask(shop: Shop, now: float, variant: Variant | None = None, pins: Pins | Non
         if code in variant.schedules:  # finishes that the batch has not begun with
             learned = rack.learned.factors(batch.finishes.values())
         parting = _Parting(shop, variant, _Maker(standing.row.what, batch, entries, rack.air, learned, now, curves,
-                                                 weight, pinned))  # fmt: skip
+                                                 weight, pinned, standing.row.id))  # fmt: skip
         items |= {item.batch.code: item for item in parting.items()}
         splits += parting.splits
     racks = {p.name: p.rack_pieces for p in rack.places if p.rack_pieces is not None}
-    jobs = tuple(i.job for i in items.values() if i.job.tasks and not i.held)
+    empty = Problem(grid, (), rack.settings.makers, racks)
+    problem = _filled(empty, items)
+    return Asked(now, rack.settings, rack.air, problem, items, variant, curves, tuple(splits))
+
+
+def _filled(problem: Problem, items: Mapping[str, Item]) -> Problem:
+    """A problem with these items for its jobs, in the order in which the batches were added: whatever the code of a new
+    one will be, it comes last."""
+    grid, rows = problem.grid, sorted(items.values(), key=lambda i: i.number)
+    jobs = tuple(i.job for i in rows if i.job.tasks and not i.held)
     taken = tuple(
-        Taken(i.job.place, i.job.pieces, on_rack_until(i.fold, grid))
-        for i in items.values()
-        if not i.job.tasks or i.held
+        Taken(i.job.place, i.job.pieces, on_rack_until(i.fold, grid)) for i in rows if not i.job.tasks or i.held
     )
-    problem = Problem(grid, jobs, rack.settings.makers, racks, taken)
-    return Asked(now, rack.settings, rack.air, problem, items, variant, tuple(splits))
+    return replace(problem, jobs=jobs, taken=taken)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Supposed:
+    """A batch that is not on record as it is here. learned: of its finishes. air: where it isn't that of the shop.
+
+    number: of the batch that it stands for; that of a new one is greater than any.
+    """
+
+    what: str
+    batch: Batch
+    learned: Mapping[str, ShopFactor]
+    air: Mapping[str, PlaceAir]
+    entries: Sequence[Entry] = ()
+    weight: int = 1
+    pins: Pins = field(default_factory=dict)
+    number: int = LAST
+
+
+def with_batch(shop: Shop, asked: Asked, supposed: Supposed) -> Asked:
+    """The same question with one batch more; it must not be among those asked about already."""
+    maker = _Maker(supposed.what, supposed.batch, supposed.entries, supposed.air, supposed.learned, asked.now,
+                   asked.curves, supposed.weight, supposed.pins, supposed.number)  # fmt: skip
+    parting = _Parting(shop, asked.variant, maker)
+    items = {**asked.items, **{item.batch.code: item for item in parting.items()}}
+    splits = (*asked.splits, *parting.splits)
+    return replace(asked, problem=_filled(asked.problem, items), items=items, splits=splits)
 
 
 def item_of(
@@ -166,6 +203,7 @@ class _Maker:
     curves: Curves
     weight: int
     pins: Pins
+    number: int
 
     def item(self, code: str, pieces: int, *, dated: bool = True) -> Item:
         """So many of its pieces as a batch of that code."""
@@ -175,7 +213,7 @@ class _Maker:
         part = replace(batch, code=code, pieces=pieces, wanted_by=batch.wanted_by if dated else None)
         made = item_of(self.what, part, entries, self.air, self.shop, self.now, self.curves, self.weight,
                        self.pins.get(code))  # fmt: skip
-        return replace(made, whole=batch.code, of=batch.pieces)
+        return replace(made, whole=batch.code, of=batch.pieces, number=self.number)
 
 
 class _Parting:

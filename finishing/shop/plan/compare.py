@@ -1,36 +1,38 @@
-"""The same batch under several schedules, before it exists: what each takes, costs and promises, side by side."""
+"""The same batch under several schedules, before it exists or instead of its own: what each takes, costs and promises.
+
+Each is planned among all other batches as the first plan would be with it, so that the plan then says the same.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
-
-import numpy as np
 
 from finishing.clock import at_zone
 from finishing.cure.advice import air_cautions
 from finishing.cure.cautions import Caution, hazards, wood_cautions
-from finishing.cure.climate import PlaceAir, steady
-from finishing.cure.coat import ShopFactor
+from finishing.cure.climate import steady
 from finishing.cure.film import amount_ml
 from finishing.cure.finish import Finish
 from finishing.cure.fold import SEAL_OR_TEST
 from finishing.cure.progress import releases
+from finishing.cure.schedule import Schedule
 from finishing.cure.terms import Release
-from finishing.cure.work import Batch
+from finishing.cure.work import Batch, HoldEntry
 from finishing.errors import BadInput
-from finishing.plan.batches import Curves, Job, Placed, first_plan, packed
-from finishing.plan.batches.serial import Placing, runs
 from finishing.shop import cans
 from finishing.shop.batches import shares
 from finishing.shop.learning.paces import paced, paces
 from finishing.shop.plan import kept
-from finishing.shop.plan.ask import Asked, Item, Variant, ask, item_of
+from finishing.shop.plan.among import Among, among
+from finishing.shop.plan.ask import LAST, Asked, Supposed, Variant, ask, weight_of
 from finishing.shop.plan.compared import Column, Comparison, Wanted, Wish
-from finishing.shop.plan.parts import fitting
 from finishing.shop.plan.play import played
 from finishing.shop.shop import Shop
 from finishing.shop.words import with_year
+from finishing.units import show_temperature
+
+Progress = Callable[[int, int], None]
 
 NEW = "(new)"
 """The code of a batch that is only asked about."""
@@ -43,27 +45,23 @@ LOOK_DAYS = 100
 """Some schedules rub out a film once it has cured, weeks after its last coat."""
 
 
-def compare(shop: Shop, wanted: Wanted, now: float) -> Comparison:
-    """Answer for each schedule, alone or around the work planned. NotFound and BadInput name what isn't there."""
-    names = wanted.schedules or shop.library.schedule_names
-    hands = paces(shop)
-    schedules = [paced(shop.library.schedule(name), hands) for name in dict.fromkeys(names)]
+def compare(shop: Shop, wanted: Wanted, now: float, heard: Progress | None = None) -> Comparison:
+    """Answer for each schedule, alone or among the work planned. NotFound and BadInput name what isn't there.
+
+    heard: told how many of all schedules are done, in the caller's thread.
+    """
+    names = list(dict.fromkeys(wanted.schedules or shop.library.schedule_names))
     woods = shares([(shop.library.species(name).name, share) for name, share in wanted.woods])
     place, said = _place(shop, wanted.place, now)
-    until = max(now + LOOK_DAYS * 24.0, now if wanted.by is None else wanted.by)
-    asked = ask(shop, now, Variant(until=until, leave_out=_left_out(shop, wanted, now)))
-    air = asked.air if place in asked.air else {place: steady(REFERENCE_C, REFERENCE_PCT, now)}
-    ground = _Ground(shop, asked, air, wanted, place)
-    species = tuple(shop.library.species(name) for name, _ in woods)
+    ground = _Ground(shop, wanted, woods, place, now)
+    supposed = [ground.supposed(name) for name in names]
     columns = []
-    for schedule in schedules:
-        finishes = shop.library.finishes_of(schedule)
-        batch = Batch(
-            NEW, schedule, finishes, species, shop.library.classes, place, wanted.pieces, wanted.size, wanted.by
-        )
-        columns.append(ground.column(batch))
+    for n, one in enumerate(supposed):
+        if heard is not None:
+            heard(n, len(supposed))
+        columns.append(ground.column(one))
     columns.sort(key=lambda c: _rank(c, wanted.wish))
-    settings = asked.settings
+    settings = ground.asked.settings
     return Comparison(
         wanted=wanted,
         now=now,
@@ -74,7 +72,7 @@ def compare(shop: Shop, wanted: Wanted, now: float) -> Comparison:
         currency=settings.currency,
         woods=tuple(name for name, _ in woods),
         columns=tuple(columns),
-        notes=(*said, *_begun(shop, wanted, now), *_notes(columns, wanted, settings.hourly_rate, asked)),
+        notes=(*said, *ground.notes, *_notes(columns, wanted, settings.hourly_rate, ground.asked)),
     )
 
 
@@ -103,11 +101,6 @@ def about(shop: Shop, code: str, now: float, schedules: tuple[str, ...] = (), wi
     return Wanted(schedules, row.pieces, woods, row.size, row.wanted_by, standing.fold.place, wish, instead=row.code)
 
 
-def _left_out(shop: Shop, wanted: Wanted, now: float) -> frozenset[str]:
-    """Batches that are not planned beside it."""
-    return frozenset({wanted.instead} if wanted.busy else shop.rack(now).standings)
-
-
 def ranked(found: Comparison, wish: Wish) -> Comparison:
     """The same, the best by another wish first."""
     columns = tuple(sorted(found.columns, key=lambda c: _rank(c, wish)))
@@ -120,9 +113,8 @@ def _place(shop: Shop, name: str, now: float) -> tuple[str, list[str]]:
         return shop.place(name).name, []
     places = [place.name for place in shop.places()]
     if not places:
-        return "a shop at 21 °C", [
-            f"no place is known yet: as if at {REFERENCE_C:g} °C and {REFERENCE_PCT:g} % all day"
-        ]
+        warmth = show_temperature(REFERENCE_C, shop.settings.units)
+        return f"a shop at {warmth}", [f"no place is known yet: as if at {warmth} and {REFERENCE_PCT:g} % all day"]
     if len(places) == 1:
         return places[0], []
     standing = [s.fold.place for s in shop.rack(now).standings.values()]
@@ -131,42 +123,91 @@ def _place(shop: Shop, name: str, now: float) -> tuple[str, list[str]]:
 
 
 class _Ground:
-    """What all schedules are compared on: the hours left beside the work planned, the air, the prices."""
+    """What all schedules are compared on: the other batches, the hours, the air, the prices."""
 
-    def __init__(self, shop: Shop, asked: Asked, air: Mapping[str, PlaceAir], wanted: Wanted, place: str) -> None:
-        self.shop, self.asked, self.air, self.wanted, self.place = shop, asked, air, wanted, place
-        self.grid = asked.problem.grid
-        self.curves = Curves(self.grid, asked.settings.level)
-        plan = first_plan(asked.problem, kept.starts(asked.problem, kept.plan(shop)) or None)
-        self.busy = {(j, t): p.start for j, row in enumerate(plan.placed) for t, p in enumerate(row)}
-        self.plan = plan
+    def __init__(self, shop: Shop, wanted: Wanted, woods: Sequence[tuple[str, float]], place: str, now: float) -> None:
+        self.shop, self.wanted, self.woods, self.place, self.now = shop, wanted, woods, place, now
+        rack = shop.rack(now)
+        left_out = frozenset({wanted.instead} if wanted.busy else rack.standings)
+        self.asked = ask(shop, now, Variant(until=wanted.by, leave_out=left_out))
+        self.air = rack.air if place in rack.air else {place: steady(REFERENCE_C, REFERENCE_PCT, now)}
+        self.known = kept.plan(shop) if wanted.busy else None
+        self.hands, self.learned = paces(shop), rack.learned
+        self.stands = shop.standing(wanted.instead, now) if wanted.instead else None
+        self.notes = self._notes()
+        self._longer: Asked | None = None
 
-    def column(self, batch: Batch) -> Column:
+    def _notes(self) -> list[str]:
+        """How the batch asked about is told, where that is not as it stands."""
+        if self.stands is None:
+            return []
+        code, said = self.wanted.instead, []
+        if self.stands.fold.coats:
+            own = "its own schedule goes on from there, any other is told" if self._as_it_is else "told"
+            said.append(f"{code} has coats on already: {own} as if its pieces were bare")
+        if self.stands.fold.held:
+            said.append(f"{code} is on hold: told as if it were not")
+        return said
+
+    @property
+    def _as_it_is(self) -> bool:
+        """Whether it is asked about a batch with its own pieces, woods, size and place."""
+        if self.stands is None or self.stands.row.closed_at is not None:
+            return False
+        row, wanted = self.stands.row, self.wanted
+        own = sorted((wood.species, wood.share) for wood in row.woods)
+        same = (wanted.pieces, wanted.size, self.place) == (row.pieces, row.size, self.stands.fold.place)
+        return same and all(
+            a == b and abs(x - y) < 1e-9 for (a, x), (b, y) in zip(own, sorted(self.woods), strict=False)
+        ) and len(own) == len(self.woods)  # fmt: skip
+
+    def supposed(self, name: str) -> Supposed:
+        """The batch under a schedule; under its own as it stands."""
+        stands = self.stands
+        if stands is None:
+            return self._bare(self.shop.library.schedule(name), NEW, "new", 1, LAST)
+        row = stands.row
+        if name == row.schedule and self._as_it_is:
+            batch = replace(stands.batch, schedule=paced(stands.batch.schedule, self.hands), wanted_by=self.wanted.by)
+            entries = [*stands.entries, *([HoldEntry(LAST, self.now, on=False)] if stands.fold.held else ())]
+            return Supposed(row.what, batch, stands.fold.shop, stands.fold.climate, entries, weight_of(row.priority),
+                            kept.pins(self.shop), row.id)  # fmt: skip
+        return self._bare(self.shop.library.schedule(name), row.code, row.what, weight_of(row.priority), row.id)
+
+    def _bare(self, schedule: Schedule, code: str, what: str, weight: int, number: int) -> Supposed:
+        """Nothing on it yet."""
+        library, wanted = self.shop.library, self.wanted
+        finishes = library.finishes_of(schedule)
+        species = tuple(library.species(name) for name, _ in self.woods)
+        batch = Batch(code, paced(schedule, self.hands), finishes, species, library.classes, self.place, wanted.pieces,
+                      wanted.size, wanted.by)  # fmt: skip
+        return Supposed(what, batch, self.learned.factors(finishes.values()), self.air, weight=weight, number=number)
+
+    def column(self, supposed: Supposed) -> Column:
         """One schedule's answer."""
-        learned = self.shop.rack(self.asked.now).learned.factors(batch.finishes.values())
-        items = self._items(batch, learned)
+        batch, plan = supposed.batch, self._plan(supposed)
+        items, rows = plan.items, plan.rows
+        grid = plan.asked.problem.grid
         jobs = [item.job for item in items]
-        rows = self._placed(jobs, 0)
-        folds = [played(item, placed, self.grid) for item, placed in zip(items, rows, strict=True)]
-        whole = all(len(row) == len(job.tasks) and job.dated for job, row in zip(jobs, rows, strict=True))
-        released = _latest_of([releases(fold, None) for fold in folds]) if whole else dict.fromkeys(Release)
+        folds = [played(item, placed, grid) for item, placed in zip(items, rows, strict=True)]
+        released = _latest_of([releases(fold, None) for fold in folds]) if plan.whole else dict.fromkeys(Release)
         last = _last_finish(batch)
-        used, cost = self._used(batch)
+        used, cost = self._used(batch, {i for job in jobs for t in job.tasks for i in t.steps} if supposed.entries
+                                and plan.whole else None)  # fmt: skip
         minutes = sum(t.works(p.reopened) for job, row in zip(jobs, rows, strict=True)
-                      for t, p in zip(job.tasks, row, strict=False)) if whole else _hands(batch)  # fmt: skip
+                      for t, p in zip(job.tasks, row, strict=False)) if plan.whole else _hands(batch)  # fmt: skip
         rate = self.asked.settings.hourly_rate
-        begins = self.grid.hour(min(p.start for row in rows for p in row)) if any(rows) else None
+        begins = grid.hour(min(p.start for row in rows for p in row)) if any(rows) else None
         makes_it = None if self.wanted.by is None else _by(released[Release.PACK], self.wanted.by)
-        latest = None if not whole else self._latest(jobs)
-        if latest is None and makes_it:
-            latest = begins  # rounded up to slots no start makes it, and yet this one does
-        stopped = "" if whole else jobs[0].note or "finds no place in your working hours"
+        latest = None if not plan.whole or self.wanted.by is None else plan.latest(self.wanted.by)
+        if makes_it and begins is not None:  # rounded up to slots no start may make it, and yet this one does
+            latest = begins if latest is None else max(latest, begins)
         return Column(
             schedule=batch.schedule.name,
             title=batch.schedule.title,
             coats=batch.schedule.coats,
             minutes=minutes,
-            sessions=len({int(self.grid.stretch_of[p.start]) for row in rows for p in row}),
+            sessions=len({int(grid.stretch_of[p.start]) for row in rows for p in row}),
             used_ml=used,
             cost=cost,
             labour=None if rate is None else rate * minutes / 60.0,
@@ -179,65 +220,36 @@ class _Ground:
             reoil_months=last.care.reoil_months,
             cautions=tuple(self._cautions(batch, any(coat.undated for fold in folds for coat in fold.coats))),
             limits=tuple(self._limits(released, last)),
-            stopped=stopped,
+            stopped="" if plan.whole else jobs[0].note or "finds no place in your working hours",
             parts=tuple(item.batch.pieces for item in items) if len(items) > 1 else (),
         )
 
-    def _items(self, batch: Batch, learned: Mapping[str, ShopFactor]) -> list[Item]:
-        """The batch, or its parts where a coat of all pieces fits into none of the hours."""
+    def _plan(self, supposed: Supposed) -> Among:
+        """Planned in the days that the plan looks ahead; where it finds no place in those, in more."""
+        known = self.known
+        if known is not None and not supposed.entries and supposed.batch.schedule.name != self._own:
+            # the steps of another schedule are none of those that the plan kept has hours for
+            known = replace(known, begins={c: row for c, row in known.begins.items() if c != supposed.batch.code})
+        found = among(self.shop, self.asked, supposed, known)
+        if found.whole or not found.dated:
+            return found
+        if self._longer is None:
+            until = max(self.now + LOOK_DAYS * 24.0, self.now if self.wanted.by is None else self.wanted.by)
+            self._longer = ask(self.shop, self.now, replace(self.asked.variant, until=until))
+        return among(self.shop, self._longer, supposed, known)
 
-        def item(pieces: int) -> Item:
-            part = replace(batch, pieces=pieces)
-            return item_of("new", part, [], self.air, learned, self.asked.now, self.curves, 1, None)
+    @property
+    def _own(self) -> str:
+        return "" if self.stands is None else self.stands.row.schedule
 
-        return [item(pieces) for pieces in fitting(batch.pieces, lambda n: item(n).job, self.grid)]
-
-    def _placed(self, jobs: Sequence[Job], not_before: int) -> list[tuple[Placed, ...]]:
-        """Where the new batch, in so many parts, fits beside what is planned, begun no sooner than a slot."""
-        begun = [
-            replace(job, tasks=(replace(job.tasks[0], earliest=max(job.tasks[0].earliest, not_before)), *job.tasks[1:]))
-            if job.tasks
-            else job
-            for job in jobs
-        ]
-        problem = replace(self.asked.problem, jobs=(*self.asked.problem.jobs, *begun))
-        placing = Placing(problem, self.busy)
-        new = len(self.asked.problem.jobs)
-        for j in range(new):
-            while placing.next_task(j) is not None and placing.place(j):
-                pass
-        # Parts go on side by side: whichever may begin soonest is next.
-        open_ = set(range(new, len(problem.jobs)))
-        while open_ := {j for j in open_ if placing.next_task(j) is not None}:
-            j = min(open_, key=lambda j: (placing.ready(j), j))
-            if not placing.place(j):
-                open_.discard(j)
-        return [tuple(row) for row in placing.placed[new:]]
-
-    def _latest(self, jobs: Sequence[Job]) -> float | None:
-        """The latest start of its first work that makes the date, by halving; None if none does."""
-        if self.wanted.by is None or not all(job.tasks for job in jobs):
-            return None
-        bits = runs(self.grid.worked, jobs[0].tasks[0].slots)
-        last = self.grid.down(self.wanted.by)
-        starts = np.array([s for s in range(max(last, 0)) if bits >> s & 1], np.int64)
-        low, high, best = 0, len(starts) - 1, None
-        while low <= high:
-            middle = (low + high) // 2
-            rows = self._placed(jobs, int(starts[middle]))
-            ready = [packed(job, row) for job, row in zip(jobs, rows, strict=True)]
-            if all(when is not None and when <= last for when in ready):
-                best, low = min(row[0].start for row in rows), middle + 1
-            else:
-                high = middle - 1
-        return None if best is None else self.grid.hour(best)
-
-    def _used(self, batch: Batch) -> tuple[dict[str, float], float | None]:
-        """Finish used in all, by title, and what it costs where every price is known."""
+    def _used(self, batch: Batch, steps: Collection[int] | None) -> tuple[dict[str, float], float | None]:
+        """Finish used in all, by title, and what it costs where every price is known. steps: those left, None: all."""
         if batch.size is None:
             return {}, None
         used: dict[str, float] = {}
         for i in batch.schedule.coat_steps:
+            if steps is not None and i not in steps:
+                continue
             step = batch.schedule.steps[i]
             area = batch.area_m2(step.face)
             assert step.finish is not None
@@ -304,16 +316,10 @@ def _hands(batch: Batch) -> float:
     return sum(s.setup_minutes + s.minutes_per_piece * batch.pieces for s in batch.schedule.steps)
 
 
-def _begun(shop: Shop, wanted: Wanted, now: float) -> list[str]:
-    if wanted.instead and shop.standing(wanted.instead, now).fold.coats:
-        return [f"{wanted.instead} has coats on already: told as if its pieces were bare"]
-    return []
-
-
 def _notes(columns: Sequence[Column], wanted: Wanted, rate: float | None, asked: Asked) -> list[str]:
     said = []
     if wanted.busy and asked.problem.jobs:
-        said.append("around the work already planned")
+        said.append("planned among your other batches, as the first plan does it")
     if wanted.size is None:
         said.append("no size given: amounts of finish and their cost are not known")
     elif any(c.cost is None and c.money is not None for c in columns):

@@ -6,7 +6,7 @@ from finishing.clock import at_zone
 from finishing.cure.work import Shape, Size
 from finishing.shop.plan.compared import Column, Comparison
 from finishing.shop.words import and_words, short_time, with_year
-from finishing.units import show_length, show_work
+from finishing.units import counted, show_length, show_work
 
 WISHES = {
     "soonest": "ready soonest",
@@ -28,8 +28,8 @@ def when_words(hour: float | None, found: Comparison) -> str:
 
 
 def latest_words(column: Column, found: Comparison) -> str:
-    """By when a schedule must begin; "" where no date is wanted."""
-    if found.wanted.by is None:
+    """By when a schedule must begin; "" where no date is wanted, or nothing is left to begin."""
+    if found.wanted.by is None or (column.makes_it and column.begins is None):
         return ""
     return "too late" if column.latest is None else when_words(column.latest, found)
 
@@ -67,7 +67,8 @@ def asked_words(found: Comparison, units: str) -> str:
     by = "" if wanted.by is None else f", wanted by {when_words(wanted.by, found)}"
     size = "" if wanted.size is None else f", {size_words(wanted.size, units)}"
     sure = round(found.level * 100)
-    return f"{wanted.pieces} pieces{of} of {', '.join(found.woods)}{size}, in {found.place}{by}; sure to {sure} in 100"
+    pieces = counted(wanted.pieces, "piece")
+    return f"{pieces}{of} of {', '.join(found.woods)}{size}, in {found.place}{by}; sure to {sure} in 100"
 
 
 def size_words(size: Size, units: str) -> str:

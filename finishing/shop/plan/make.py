@@ -73,6 +73,12 @@ def make(
     return Made(asked, outcome, None if known is None else known.made_at, moved, improved=seconds > 0)
 
 
+def made_at_once(asked: Asked, known: kept.Kept | None) -> Schedule:
+    """What `make` comes to without time to improve. known: the plan that is kept."""
+    went_on = None if known is None else go_on(asked, known)
+    return plan_batches(asked.problem, Limits(0.0)).schedule if went_on is None else went_on.outcome.schedule
+
+
 def go_on(asked: Asked, known: kept.Kept) -> Made | None:
     """The kept plan with as little moved as what happened since asks for; None if that is later than need be.
 

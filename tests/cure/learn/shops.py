@@ -16,6 +16,9 @@ from finishing.cure.learn import Lessons, Observation, Rules, learn
 from .seen import INF, seen
 
 SMALLEST, LARGEST = 0.5, 3.0
+SPREAD = 0.5
+"""Of a finish's factor before any test."""
+
 NEVER_AGES = Rules(half_life_days=INF)
 
 
@@ -75,12 +78,14 @@ def measure(seed: int, runs: int, counts: tuple[int, ...], stray: float = 0.0) -
     shops = [shop(random, max(counts), stray) for _ in range(runs)]
     rows = []
     for count in counts:
-        found = [(s.theta, s.after(count).theta()) for s in shops]
+        lessons = [s.after(count) for s in shops]
+        found = [(s.theta, one.theta()) for s, one in zip(shops, lessons, strict=True)]
         ends = [d.interval(0.9) for _, d in found]
         inside = [low <= theta <= high for (theta, _), (low, high) in zip(found, ends, strict=True)]
         errors = np.array([d.mean - theta for theta, d in found])
-        # The next coat of each shop against what could be counted on.
-        promised = np.array([d.mean + 1.2815515655 * math.hypot(d.sd, 0.25) for _, d in found])
+        # The next coat of each shop against what could be counted on by what is in use.
+        used = [one.shop_factor() for one in lessons]
+        promised = np.array([f.ln_mean + 1.2815515655 * math.hypot(f.ln_sd or SPREAD, 0.25) for f in used])
         next_coat = np.array([theta for theta, _ in found]) + random.normal(0.0, 0.25, runs)
         rows.append(
             Row(

@@ -33,7 +33,7 @@ def step(shop: Shop, look: Look, clock: Clock, position: int | None) -> RecordSt
 
 def coat(shop: Shop, look: Look, clock: Clock) -> RecordStep:
     """Recording the next coat, whatever lesser steps come before it; first one that is missing below another."""
-    missing = allowed.gap(look.standing)
+    missing = allowed.gap(look.progress)
     if missing is None and look.next_coat is None:
         raise BadInput("coat", look.standing.row.code, "a batch with a coat left to put on")
     return step(shop, look, clock, look.next_coat if missing is None else missing)
@@ -154,7 +154,7 @@ def put_right(shop: Shop, look: Look, clock: Clock, number: int | None) -> PutRi
         wiped = allowed.wiped_off(batch.schedule, entry.step)
     return PutRight(
         look.standing.row.code,
-        f"{short_time(entry.at, look.zone, look.now)}: {words(look.standing, entry)}",
+        f"{short_time(entry.at, look.zone, look.now)}: {words(look.standing, entry, look.settings.units)}",
         kept,
         zone=look.zone,
         system=look.settings.units,
@@ -175,7 +175,7 @@ def taken_back(look: Look, entry: Entry) -> cards.Sure:
 
 def sure(look: Look, entry: Entry, more: str = "") -> cards.Sure:
     """What would be voided in words, and what becomes of it."""
-    said = f"{short_time(entry.at, look.zone, look.now)}: {words(look.standing, entry)}"
+    said = f"{short_time(entry.at, look.zone, look.now)}: {words(look.standing, entry, look.settings.units)}"
     stays = f"The entry stays in the record, marked void.{more}"
     if split.is_split(entry):
         stays = "All pieces become one batch again; the entries of the other stay, marked void."

@@ -26,10 +26,10 @@ from finishing.screens.pages.batch.stages import stages
 from finishing.screens.pages.batch.widgets import Heading
 from finishing.screens.pages.page import Page
 from finishing.screens.widgets.timeline import Timeline
+from finishing.shop import correct as correcting
 from finishing.shop import notes, record, split
 from finishing.shop.change import change_batch
-from finishing.shop.correct import correct
-from finishing.shop.drafts import ReleaseDraft, StepDraft
+from finishing.shop.drafts import CorrectDraft, ReleaseDraft, StepDraft
 from finishing.shop.shop import Shop
 
 T = TypeVar("T")
@@ -132,7 +132,7 @@ class BatchPage(Page):
         self._show("steps", text.steps(found))
         self._show("stages", stages(found, self._coat()))
         self._show("releases", text.releases(found))
-        self._show("cautions", text.cautions(found.progress.cautions))
+        self._show("cautions", text.cautions(found.progress.cautions, found.settings.units))
         self.query_one(EntryList).show(found)
 
     def _show(self, id: str, content: object) -> None:
@@ -210,7 +210,20 @@ class BatchPage(Page):
 
     def action_split(self) -> None:
         """Make some pieces a batch of their own."""
-        self._ask(lambda found: ask.divide(self.shop, found), lambda draft: split.split(self.shop, draft, self.clock()))
+        found = self._look
+        assert found is not None
+        self.ask(
+            lambda: ask.divide(self.shop, found),
+            lambda draft: split.split(self.shop, draft, self.clock()),
+            [self.code],
+            lambda: self._felt_apart(),
+        )
+
+    def _felt_apart(self) -> None:
+        """Ask of pieces that were split off as tacky, where that doesn't go with all others."""
+        from finishing.screens.pages.felt import ask_of
+
+        ask_of(self, split.newest_part(self.shop, self.code, self.clock()))
 
     def action_change(self) -> None:
         """Change what it is."""
@@ -252,8 +265,13 @@ class BatchPage(Page):
         number = self.query_one(EntryList).number
         self._ask(
             lambda found: ask.put_right(self.shop, found, self.clock, number),
-            lambda draft: correct(self.shop, draft, self.clock()),
+            self._put_right,
         )
+
+    def _put_right(self, draft: CorrectDraft) -> str:
+        heed = correcting.to_heed(self.shop, draft, self.clock())
+        said = correcting.correct(self.shop, draft, self.clock())
+        return f"{said}. {heed}" if heed else said
 
     def action_undo(self) -> None:
         """Undo the newest entry, after saying which."""

@@ -13,6 +13,7 @@ from textual.containers import Container, Vertical, VerticalScroll
 from textual.message import Message
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
+from textual.worker import get_current_worker
 
 from finishing.clock import Clock, now_hour
 from finishing.errors import FinishingError
@@ -26,6 +27,10 @@ from finishing.shop.plan import compare as asking
 from finishing.shop.plan.compare_words import asked_words
 from finishing.shop.plan.compared import Column, Comparison, Wanted, Wish
 from finishing.shop.shop import Rack, Shop
+
+
+class _Gone(Exception):
+    """Nobody waits for the answer any more."""
 
 
 class ComparePage(Page):
@@ -47,6 +52,14 @@ class ComparePage(Page):
         wanted: Wanted
         found: Comparison | None
         problem: str = ""
+
+    @dataclass
+    class Going(Message):
+        """How many of the schedules asked about are done."""
+
+        wanted: Wanted
+        done: int
+        whole: int
 
     def __init__(self, shop: Shop, clock: Clock = now_hour) -> None:
         super().__init__(shop, clock)
@@ -74,7 +87,7 @@ class ComparePage(Page):
         """How many can make the date."""
         if self.found is None or self.found.wanted.by is None:
             return "compare"
-        able = sum(column.latest is not None for column in self.found.columns)
+        able = sum(bool(column.makes_it) for column in self.found.columns)
         return f"compare · {able} of {len(self.found.columns)} make the date"
 
     def look(self) -> None:
@@ -99,16 +112,30 @@ class ComparePage(Page):
 
     @work(thread=True)
     def _compare(self, wanted: Wanted, now: float) -> None:
+        worker = get_current_worker()
+
+        def heard(done: int, whole: int) -> None:
+            if worker.is_cancelled or wanted is not self.wanted:
+                raise _Gone
+            self.post_message(self.Going(wanted, done, whole))
+
         try:
             own = Shop.open(now, self.shop.store.location)
             try:
-                found = asking.compare(own, wanted, now)
+                found = asking.compare(own, wanted, now, heard)
             finally:
                 own.close()
+        except _Gone:
+            pass
         except FinishingError as problem:
             self.post_message(self.Answered(wanted, None, str(problem)))
         else:
             self.post_message(self.Answered(wanted, found))
+
+    def on_compare_page_going(self, message: Going) -> None:
+        """How far it has come, where nothing else is shown yet."""
+        if message.wanted is self.wanted and self.found is None:
+            self.query_one("#asked", Static).update(f"comparing: {message.done} of {message.whole} schedules …")
 
     def on_compare_page_answered(self, message: Answered) -> None:
         """Show it, unless something else has been asked since."""
