@@ -15,7 +15,6 @@ MM_PER_INCH = 25.4
 ML_PER_FL_OZ = 29.5735295625
 """US fluid ounce (exact: 231 in³ / 128)."""
 M2_PER_FT2 = 0.09290304
-QUART_L = ML_PER_FL_OZ * 32 / 1000
 
 # A decimal comma is read, but not one before just three digits: 1,200 is twelve hundred to some, 1.2 to others.
 _PLAIN = r"(?:\d+(?:\.\d+|,(?!\d{3}(?!\d))\d+)?|0,\d+|[.,]\d+)"
@@ -161,11 +160,21 @@ def show_area(square_metres: float, system: str) -> str:
     return f"{_trimmed(value, 2 if value < 10 else 1)} {unit}"
 
 
-def show_spreading(m2_per_l: float, system: str) -> str:
-    """How far a finish goes, in m² of a litre or square feet of a US fluid quart."""
+_SPOKEN = re.compile(r"(-?\d+(?:\.\d+)?) °C( above (?:it|the dew point))?")
+
+
+def spoken(text: str, system: str) -> str:
+    """A sentence of the core, which speaks of °C, in the maker's units."""
     if system != "imperial":
-        return f"{m2_per_l:.4g} m²/L"
-    return f"{m2_per_l * QUART_L / M2_PER_FT2:.0f} ft²/qt"
+        return text
+
+    def said(match: re.Match[str]) -> str:
+        value, digits = float(match[1]), len(match[1].partition(".")[2])
+        if match[2]:
+            return show_warmer(value, system, digits or 1) + match[2]
+        return show_temperature(value, system, digits)
+
+    return _SPOKEN.sub(said, text)
 
 
 def _trimmed(value: float, digits: int) -> str:

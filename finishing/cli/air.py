@@ -7,6 +7,7 @@ import click
 from finishing.cli import options
 from finishing.cli.text import number, say, say_json
 from finishing.cure.air import air as air_of
+from finishing.units import show_temperature, spoken
 
 
 @click.command()
@@ -31,9 +32,10 @@ def air(temperature: float, humidity: float, surface: float | None, as_json: boo
             }
         )
         return
-    say(f"air                      {number(temperature)} °C, {number(humidity)} % RH")
-    say(f"dew point                {'none: the air is dry' if dew is None else number(dew) + ' °C'}")
+    units = options.typed_units()
+    say(f"air                      {show_temperature(temperature, units, 1)}, {number(humidity)} % RH")
+    say(f"dew point                {'none: the air is dry' if dew is None else show_temperature(dew, units, 1)}")
     say(f"vapour pressure deficit  {number(found.vapour_pressure_deficit_kpa, 2)} kPa")
     say(f"wood goes to about       {number(found.wood_moisture_pct)} % moisture")
     for warning in found.warnings:
-        say(f"! {warning}")
+        say(f"! {spoken(warning, units)}")

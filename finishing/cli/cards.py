@@ -12,6 +12,7 @@ from finishing.cli.text import say, say_json
 from finishing.clock import now_hour
 from finishing.shop.card_words import open_date_words
 from finishing.shop.cards import KINDS, SHEETS, SIZES, CardDraft, print_cards
+from finishing.units import counted
 
 
 @click.command()
@@ -46,8 +47,7 @@ def cards(
             }
         )
         return
-    many, pages = "" if made.cards == 1 else "s", "" if made.pages == 1 else "s"
-    say(f"{file}: {made.cards} card{many} on {made.pages} page{pages}")
+    say(f"{file}: {counted(made.cards, 'card')} on {counted(made.pages, 'page')}")
     for code, coats in made.open_dates:
         say(f"  {open_date_words(code, coats)}")
     if made.surer:

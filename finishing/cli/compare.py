@@ -31,7 +31,7 @@ from finishing.shop.plan.compare_words import (
 )
 from finishing.shop.plan.compared import Column, Comparison, Wanted, Wish
 from finishing.shop.shop import Shop
-from finishing.units import show_volume, show_work
+from finishing.units import show_volume, show_work, spoken
 
 WIDTH = 80
 
@@ -164,7 +164,7 @@ def _print_all(found: Comparison, units: str) -> None:
     said: dict[str, list[str]] = {}
     for n, column in enumerate(found.columns, 1):
         for caution in column.cautions:
-            said.setdefault(caution.text, []).append(str(n))
+            said.setdefault(spoken(caution.text, units), []).append(str(n))
     if said:
         say()
     for text, numbers in said.items():

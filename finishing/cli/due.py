@@ -13,6 +13,7 @@ from finishing.shop.bench import Bench, Group
 from finishing.shop.shop import Shop
 from finishing.shop.views import bench_view
 from finishing.shop.words import short_time
+from finishing.units import spoken
 
 
 @click.command()
@@ -66,7 +67,7 @@ def print_bench(shop: Shop, now: float, then: float | None = None) -> None:
             say(f"  {(group.heading_then if bench.ahead else group.heading).upper()}")
             table([cells[row.code] for row in rows], indent="  ", widths=widths)
     _print_wanted(bench, widths[:2])
-    _print_cautions(bench)
+    _print_cautions(bench, shop.settings.units)
 
 
 def _print_wanted(bench: Bench, widths: list[int]) -> None:
@@ -89,7 +90,7 @@ def _print_wanted(bench: Bench, widths: list[int]) -> None:
     table(cells, indent="  ", widths=[*widths, *columns(cells)[2:]])
 
 
-def _print_cautions(bench: Bench) -> None:
+def _print_cautions(bench: Bench, units: str) -> None:
     """What is urgent, each once, with the batches it is about."""
     about: dict[str, list[str]] = {}
     for row in bench.rows:
@@ -99,4 +100,4 @@ def _print_cautions(bench: Bench) -> None:
     if about:
         say()
     for text, codes in about.items():
-        say(f"! {', '.join(codes)}: {text}")
+        say(f"! {', '.join(codes)}: {spoken(text, units)}")

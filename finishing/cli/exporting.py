@@ -11,6 +11,7 @@ from finishing.cli.context import open_shop
 from finishing.cli.text import say, say_json
 from finishing.clock import now_hour
 from finishing.shop.exporting import FORMATS, bring_in, export
+from finishing.units import counted
 
 
 @click.command("export")
@@ -48,4 +49,4 @@ def _say(key: str, path: Path, counts: dict[str, int], as_json: bool) -> None:
         say_json({key: str(path), "tables": counts})
         return
     rows = sum(counts.values())
-    say(f"{path}: {rows:,} row{'' if rows == 1 else 's'} of {len(counts)} tables")
+    say(f"{path}: {counted(rows, 'row')} of {len(counts)} tables")

@@ -14,6 +14,7 @@ from finishing.errors import BadInput
 from finishing.moments import machine_zone
 from finishing.shop import keeping
 from finishing.shop.keeping import Soundness
+from finishing.units import counted
 
 UNSOUND = 1
 """Exit code of a check that found something wrong."""
@@ -84,7 +85,7 @@ def restore(file: Path, as_json: bool) -> None:
     for path in done.own:
         say(f"  your own {path}, as it was")
     if done.replaced is not None:
-        had = "" if done.replaced_entries is None else f" ({done.replaced_entries:,} entries)"
+        had = "" if done.replaced_entries is None else f" ({counted(done.replaced_entries, 'entry', 'entries')})"
         say(f"  what it replaced is kept: {done.replaced}{had}")
 
 
@@ -116,7 +117,8 @@ def check(file: Path | None, as_json: bool) -> None:
 
 
 def _counts(found: Soundness) -> str:
-    return f"{found.batches:,} batches, {found.entries:,} entries, {found.readings:,} readings"
+    batches, entries = counted(found.batches, "batch", "batches"), counted(found.entries, "entry", "entries")
+    return f"{batches}, {entries}, {counted(found.readings, 'reading')}"
 
 
 def _size(size: int) -> str:

@@ -9,6 +9,7 @@ from finishing.cli.context import open_shop
 from finishing.cli.text import say, say_json
 from finishing.clock import now_hour
 from finishing.shop.moving import move_to
+from finishing.units import counted
 
 
 @click.command("move-to")
@@ -29,7 +30,7 @@ def move(url: str, as_json: bool) -> None:
         say_json({"from": moved.here, "to": moved.there, "rows": moved.rows, **own})
         return
     total = sum(moved.rows.values())
-    say(f"{moved.there}: {total:,} rows, each compared with the one here and equal")
+    say(f"{moved.there}: {counted(total, 'row')}, each compared with the one here and equal")
     if moved.copied:
         say(f"from now on set FINISHING_HOME to {moved.folder}; what is recorded here no longer gets there")
     else:

@@ -63,7 +63,22 @@ def field_of(param: click.Parameter) -> str:
     return f"--{name}" if isinstance(param, click.Option) else name
 
 
-temperature = parsed(parse_temperature)
+def _temperature(ctx: click.Context, param: click.Parameter, value: str | None) -> float | None:
+    if value is not None and value.strip().upper().endswith("F"):
+        ctx.meta[TYPED_UNITS] = "imperial"
+    return None if value is None else parse_temperature(value, field_of(param))
+
+
+temperature: Callback = _temperature
+
+TYPED_UNITS = "finishing.typed_units"
+
+
+def typed_units() -> str:
+    """The units to answer in, for commands that know no shop: those that a temperature was typed in."""
+    return str(click.get_current_context().meta.get(TYPED_UNITS, "metric"))
+
+
 humidity = parsed(parse_humidity)
 volume = parsed(parse_volume)
 length = parsed(parse_length)

@@ -38,7 +38,7 @@ from finishing.shop.plan.words import (
 )
 from finishing.shop.shop import Shop
 from finishing.shop.words import short_time
-from finishing.units import show_duration, show_volume, show_work
+from finishing.units import counted, show_duration, show_volume, show_work
 
 WIDTH = 80
 
@@ -187,7 +187,7 @@ def _print(shop: Shop, laid: PlanSheet, last: float | None, clashes: list[Clash]
     if len(shown.days) < len(laid.days):
         say()
         more = sum(bool(day.sessions) for day in laid.days[len(shown.days) :])
-        say(f"and {more} more day{'' if more == 1 else 's'} with work")
+        say(f"and {counted(more, 'more day')} with work")
     _print_lines(laid)
     _print_late(laid, clashes)
     if ways:

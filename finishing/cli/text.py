@@ -87,4 +87,5 @@ def number(value: float, digits: int = 1) -> str:
     """A number with so many digits after the point, and no trailing zeros; "-" for none."""
     if not math.isfinite(value):
         return "-"
-    return f"{value:.{digits}f}".rstrip("0").rstrip(".") if digits else f"{value:.0f}"
+    text = f"{round(value, digits) + 0.0:.{digits}f}"  # no minus before what rounds to nought
+    return text.rstrip("0").rstrip(".") if digits else text

@@ -13,6 +13,7 @@ from finishing.clock import at_zone, now_hour
 from finishing.cure.climate import PlaceAir
 from finishing.cure.coat import Coat
 from finishing.cure.integral import Series
+from finishing.cure.schedule import Schedule
 from finishing.cure.spread import LIKELY
 from finishing.cure.terms import Release, Stage
 from finishing.errors import BadInput
@@ -22,7 +23,7 @@ from finishing.moments import machine_zone, parse_moment, zone_named
 from finishing.shop.views import times_view
 from finishing.shop.whatif import Answer, ask, daily_air, read_air, steady_air
 from finishing.shop.words import RELEASE_WORDS
-from finishing.units import show_duration
+from finishing.units import show_duration, spoken
 
 
 @click.command()
@@ -115,7 +116,7 @@ def _print(answer: Answer, zone: str) -> None:
     say(f"{question.schedule.title}")
     say(f"on {woods}, from {_clock(question.start, zone)}")
     say()
-    rows = [_row(coat, zone) for coat in answer.ahead.coats]
+    rows = [_row(coat, question.schedule, zone) for coat in answer.ahead.coats]
     table(rows, ("coat", "finish", "on at", "dry to touch", "recoat from", "until", "count on it by"))
     say()
     for release in Release:
@@ -125,20 +126,25 @@ def _print(answer: Answer, zone: str) -> None:
     say()
     _print_factors(answer)
     for caution in answer.cautions:
-        say(f"! {caution.text}")
+        say(f"! {spoken(caution.text, options.typed_units())}")
     for note in answer.notes:
         say(f"  {note}")
 
 
-def _row(coat: Coat, zone: str) -> list[str]:
+def _row(coat: Coat, schedule: Schedule, zone: str) -> list[str]:
     recoat, touch = coat.stages[Stage.DRY_TO_RECOAT], coat.stages[Stage.DRY_TO_TOUCH]
     side = "" if coat.face == "both" else f" {coat.face.value}"
     window = coat.window
-    return [
+    begun = [
         f"{coat.number}{side}",
         coat.finish.name,
         _clock(coat.at, zone),
         "-" if touch is None or touch.likely is None else f"+{show_duration(touch.likely - coat.at)}",
+    ]
+    if not schedule.recoated(coat.step):  # no coat follows, so none waits for it
+        return [*begun, "-", "-", "-"]
+    return [
+        *begun,
         "no date"
         if window.opens is None
         else f"{_clock(window.opens, zone)} (+{show_duration(window.opens - coat.at)})",

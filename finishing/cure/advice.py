@@ -12,7 +12,7 @@ from finishing.cure.fold import SEAL_OR_TEST, Fold, Next, State
 from finishing.cure.rates import TOO_COLD, RateLaw
 from finishing.cure.still import stretches
 from finishing.cure.terms import ClockName, Hazard, StepKind
-from finishing.units import show_duration
+from finishing.units import show_duration, show_temperature
 
 RAGS_HOURS = 24.0
 """How long after a coat the rags are still spoken of."""
@@ -50,7 +50,8 @@ def air_cautions(finish: Finish, temperature_c: float, humidity_pct: float) -> l
     limits, said = finish.limits, []
     source = limits.source
     if temperature_c < limits.minimum_c:
-        text = f"too cold to coat: {temperature_c:.0f} °C, below this finish's minimum of {limits.minimum_c:g} °C"
+        least = show_temperature(limits.minimum_c, "metric", 1)
+        text = f"too cold to coat: {show_temperature(temperature_c, 'metric')}, below this finish's minimum of {least}"
         said.append(Caution("too_cold", text, source))
     high, warn = limits.maximum_humidity_pct, limits.warn_humidity_pct
     if high is not None and humidity_pct > high:
@@ -112,8 +113,8 @@ def _standstill(fold: Fold, following: Next | None, now: float) -> list[Caution]
     hours, coldest = stall(fold, coat, now, following.opens)
     if hours < 0.5:
         return []
-    least = coat.finish.limits.minimum_c
-    text = f"stands still for {hours:.0f} h ahead: down to {coldest:.0f} °C, below its minimum of {least:g} °C"
+    down, least = show_temperature(coldest, "metric"), show_temperature(coat.finish.limits.minimum_c, "metric", 1)
+    text = f"stands still for {hours:.0f} h ahead: down to {down}, below its minimum of {least}"
     return [Caution("cold_ahead", text, coat.finish.limits.source)]
 
 

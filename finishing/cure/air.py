@@ -11,6 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from finishing.cure.finish import between
+from finishing.units import show_temperature
 
 Values = float | npt.NDArray[np.float64]
 
@@ -96,20 +97,25 @@ def air(temperature_c: float, humidity_pct: float, *, surface_c: float | None = 
     )
 
 
+def _degrees(celsius: float) -> str:
+    return show_temperature(celsius, "metric", 1)
+
+
 def _warnings(temperature: float, humidity: float, surface: float | None, dew: float, moisture: float) -> list[str]:
     said = []
     at = temperature if surface is None else surface
     if at - dew < DEW_MARGIN_C:
         what = "the air is" if surface is None else "the surface is"
-        said.append(f"{what} {at - dew:.1f} °C above the dew point of {dew:.1f} °C: less than 3 °C, moisture may form")
+        above = f"{what} {_degrees(at - dew)} above the dew point of {_degrees(dew)}"
+        said.append(f"{above}, less than 3 °C above it: moisture may form")
     if humidity > 85.0:
         said.append(
             f"{humidity:.0f} % RH is above 85 %: waterborne finishes do not form a film, others blush or stay soft"
         )
     if temperature < 10.0:
-        said.append(f"{temperature:.1f} °C is below 10 °C: too cold for waterborne, raw-oil and two-part finishes")
+        said.append(f"{_degrees(temperature)} is below 10 °C: too cold for waterborne, raw-oil and two-part finishes")
     if temperature > 32.2:
-        said.append(f"{temperature:.1f} °C is above 32 °C: finishes skin over and trap solvent")
+        said.append(f"{_degrees(temperature)} is above 32 °C: finishes skin over and trap solvent")
     if moisture > 12.0:
         said.append(f"wood kept in this air goes to about {moisture:.1f} % moisture: dry it to 8-10 % before finishing")
     elif moisture < 5.0:

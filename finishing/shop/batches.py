@@ -21,7 +21,7 @@ from finishing.shop.words import RELEASE_WORDS, short_time
 from finishing.store import batches as stored
 from finishing.store import frozen as stored_frozen
 from finishing.store.batches import BatchRow, NewBatch, Wood
-from finishing.units import show_duration, show_volume, show_work
+from finishing.units import counted, show_area, show_duration, show_volume, show_work
 
 CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,23}")
 LONGEST_NAME = 200
@@ -107,7 +107,11 @@ def preview(shop: Shop, draft: NewBatchDraft, now: float) -> list[str]:
     batch = Batch("new", schedule, finishes, species, shop.library.classes, place.name, draft.pieces, draft.size)
     learned = rack.learned.factors(finishes.values())
     ahead = forecast(batch, [], rack.air, learned, now, level=rack.settings.level)
-    lines = [hands_words(paced(schedule, paces(shop)), draft.pieces) + _area_words(batch), *_finish_words(shop, batch)]
+    hands = hands_words(paced(schedule, paces(shop)), draft.pieces)
+    lines = [
+        hands + _area_words(batch, rack.settings.units),
+        *_finish_words(shop, batch),
+    ]
     for release in (Release.PACK, Release.USE):
         when = ahead.releases[release]
         said = "no date" if when is None else f"from {short_time(when, rack.settings.zone, now)} at the earliest"
@@ -128,15 +132,15 @@ def hands_on_minutes(schedule: Schedule, pieces: int) -> float:
 
 def hands_words(schedule: Schedule, pieces: int) -> str:
     """The hands' work in words."""
-    coats = f"{schedule.coats} coat{'' if schedule.coats == 1 else 's'}"
+    coats = counted(schedule.coats, "coat")
     return f"{coats}, about {show_work(hands_on_minutes(schedule, pieces))} of hands' work"
 
 
-def _area_words(batch: Batch) -> str:
+def _area_words(batch: Batch, units: str) -> str:
     """What is coated, and in what passes where wiping or mixed finish hurries."""
     area = batch.area_m2()
     found = next((one for i in batch.schedule.coat_steps if (one := pass_of(batch, i)) is not None), None)
-    said = "" if area is None else f"; {area:.2f} m²"
+    said = "" if area is None else f"; {show_area(area, units)}"
     return said + ("" if found is None or found.pieces >= batch.pieces else f", in passes of {found.pieces}")
 
 

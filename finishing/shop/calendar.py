@@ -28,6 +28,7 @@ from finishing.shop.shop import Shop, Standing
 from finishing.shop.words import RELEASE_WORDS, step_words
 from finishing.store import settings as stored
 from finishing.store.work import Store
+from finishing.units import counted
 
 SENT, IDENTITY, SAMPLES = "calendar_sent", "calendar_shop", "own_samples"
 
@@ -198,7 +199,7 @@ def _wipes(batch: Standing, begins: Any, pace: Paces, now: float) -> Iterator[Ha
 
 
 def _instant(batch: Standing, key: str, hour: float, title: str, alarm: int) -> Happening:
-    about = f"{batch.row.pieces} pieces in {batch.fold.place}. {batch.batch.schedule.title}."
+    about = f"{counted(batch.row.pieces, 'piece')} in {batch.fold.place}. {batch.batch.schedule.title}."
     return Happening(f"{batch.row.code}/{key}", hour, hour + SHOWN_HOURS, title, about, alarm)
 
 

@@ -13,6 +13,7 @@ from finishing.cure.finish import Finish
 from finishing.cure.spread import COUNT_ON
 from finishing.cure.terms import RELEASE_STAGE, Family, Hazard, Release, Stage
 from finishing.shop.shop import Standing
+from finishing.units import counted
 
 PLAIN = {
     Family.DRYING_OIL: "An oil that soaks into the wood and hardens there in the air. It leaves the feel of the wood.",
@@ -64,7 +65,7 @@ def coats_to_come(standing: Standing, now: float) -> int:
 
 def open_date_words(code: str, coats: int) -> str:
     """That a batch's card has no date yet, and when it will have one."""
-    many, last = ("1 coat", "it is on") if coats == 1 else (f"{coats} coats", "the last is on")
+    many, last = counted(coats, "coat"), "it is on" if coats == 1 else "the last is on"
     return f"{code}: {many} to come; its date is left open on the card, print it again when {last}"
 
 

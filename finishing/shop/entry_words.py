@@ -22,18 +22,19 @@ from finishing.shop.shop import Standing
 from finishing.shop.split import split_words
 from finishing.shop.words import step_words
 from finishing.store.kinds import ChangeEntry, NoteEntry, SplitEntry
+from finishing.units import show_volume
 
 
-def entry_words(batch: Standing, entry: Entry) -> str:
+def entry_words(batch: Standing, entry: Entry, units: str = "metric") -> str:
     """An entry in a few words."""
-    return words_of(batch.batch.schedule, entry)
+    return words_of(batch.batch.schedule, entry, units)
 
 
-def words_of(schedule: Schedule, entry: Entry) -> str:
+def words_of(schedule: Schedule, entry: Entry, units: str = "metric") -> str:
     """An entry in a few words, by the schedule of its batch."""
     match entry:
         case CoatEntry(step=step, amount_ml=amount):
-            return step_words(schedule, step) + (f", {amount:.0f} mL" if amount else "")
+            return step_words(schedule, step) + (f", {show_volume(amount, units)}" if amount else "")
         case StepEntry(step=step):
             return step_words(schedule, step)
         case AbradeEntry(grit=grit):

@@ -21,5 +21,6 @@ def unmoved(shop: Shop, seen: Mapping[str, int], now: float) -> None:
         if batch.row.last_number != number:
             newest = max(batch.row.record, key=lambda recorded: recorded.entry.number)
             who = f" by {newest.maker}" if newest.maker else ""
-            said = f"{code}: {entry_words(batch, newest.entry)} came on record{who} while you were about it"
+            words = entry_words(batch, newest.entry, shop.settings.units)
+            said = f"{code}: {words} came on record{who} while you were about it"
             raise Conflict(said, "nothing of yours was recorded; look, then repeat what still holds")

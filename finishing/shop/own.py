@@ -21,7 +21,7 @@ from finishing.library.problems import shown
 from finishing.library.shelf import toml_files
 from finishing.library.toml import parse
 from finishing.shop.shop import Shop
-from finishing.units import parse_hours
+from finishing.units import parse_hours, show_temperature, show_warmer
 
 Mark = tuple[tuple[str, int, int], ...]
 """Name, time and size of each of the maker's own files: differs once one was saved, added or taken away."""
@@ -352,6 +352,24 @@ def show_spreading(m2_per_l: float, units: str) -> str:
     if units == "imperial":
         return f"{m2_per_l / M2_PER_L_OF['ft2/gal']:.0f} ft²/gal"
     return f"{m2_per_l:.4g} m²/L"
+
+
+def limit_words(limits: Limits, units: str) -> str:
+    """The air a finish needs, in words."""
+    parts = [
+        f"from {show_temperature(limits.minimum_c, units)}",
+        f"no faster above {show_temperature(limits.cap_c, units)}",
+    ]
+    stops = "stops" if limits.stops else "not"
+    if limits.maximum_humidity_pct is not None:
+        parts.append(f"{stops} above {limits.maximum_humidity_pct:g} % RH")
+    if limits.minimum_humidity_pct is not None:
+        parts.append(f"{stops} below {limits.minimum_humidity_pct:g} % RH")
+    if limits.warn_humidity_pct is not None:
+        parts.append(f"care above {limits.warn_humidity_pct:g} % RH")
+    if limits.blush_drop_c is not None:
+        parts.append(f"cools itself by {show_warmer(limits.blush_drop_c, units)}: may blush")
+    return ", ".join(parts)
 
 
 def exact_hours(hours: float) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from finishing.cure.passes import Pass, pass_size
 from finishing.cure.terms import StepKind
 from finishing.cure.work import Batch
-from finishing.units import show_duration
+from finishing.units import counted, show_duration
 
 
 def pass_of(batch: Batch, position: int) -> Pass | None:
@@ -28,7 +28,9 @@ def pass_words(batch: Batch, position: int) -> str:
     step = batch.schedule.steps[position]
     finish = batch.finishes[step.finish or ""]
     passes = -(-batch.pieces // one.pieces)
-    said = f"{passes} pass{'es' if passes > 1 else ''} of up to {one.pieces} pieces, about {one.minutes:.0f} min each"
+    said = (
+        f"{counted(passes, 'pass', 'passes')} of up to {counted(one.pieces, 'piece')}, about {one.minutes:.0f} min each"
+    )
     wiped = any(s.kind is StepKind.WIPE for s in batch.schedule.steps[position + 1 : position + 2])
     if finish.wipe is not None and wiped:
         said += f"; wipe each off {finish.wipe.from_minutes:g} to {finish.wipe.to_minutes:g} min after coating it"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from finishing.cure.advice import WIPED_HOURS
 from finishing.cure.coat import Coat
 from finishing.cure.fold import State
 from finishing.cure.progress import Progress
@@ -132,12 +133,36 @@ def _position(batch: Standing, draft: StepDraft, now: float) -> int:
             raise BadInput("step", draft.position, f"a step from 0 to {len(steps) - 1} of its schedule")
         return draft.position
     # As of the hour it was done: what was wiped off in time is no abrading, however late it is typed in.
-    following = batch.fold.next(now if draft.at is None else draft.at)
+    at = now if draft.at is None else draft.at
+    following, wipe = batch.fold.next(at), late_wipe(batch, at)
+    if wipe is not None:
+        return wipe
     if following is None:
         raise BadInput("step", draft.code, "a batch with a step left to do")
-    # What waits for the coat was hardly done: the hands wiped that coat off, and say so after its minutes were over.
-    wipes = [i for i in range(batch.fold.reached, following.position) if steps[i].kind is StepKind.WIPE]
-    return wipes[0] if wipes and following.state is State.WAITING else following.position
+    return following.position
+
+
+LATE_WIPE_HOURS = WIPED_HOURS
+"""So long after a last coat a step that was done is its wipe-off, where nobody recorded that."""
+
+
+def late_wipe(batch: Standing, at: float) -> int | None:
+    """Position of the wipe-off that a step done at an hour must be: its minutes were over and nobody recorded it.
+
+    It is as long as hardly one coat in five could have been ready for what comes next, or nothing comes next.
+    """
+    fold, steps = batch.fold, batch.batch.schedule.steps
+    following = fold.next(at)
+    upto = len(steps) if following is None else following.position
+    wipe = next((i for i in range(fold.reached, upto) if steps[i].kind is StepKind.WIPE), None)
+    if wipe is None or not fold.coats:
+        return None
+    if following is None:
+        return wipe if at - fold.coats[-1].at <= LATE_WIPE_HOURS else None
+    if following.state is State.WAITING:
+        soonest = following.opens if following.gate is None else following.gate.could_be
+        return wipe if soonest is None or at < soonest else None
+    return wipe if following.state in (State.NEVER, State.TEST_FIRST) else None
 
 
 def coat_position(shop: Shop, code: str, number: int | None, face: Face | None, now: float) -> int:
@@ -285,7 +310,7 @@ def void(shop: Shop, code: str, number: int, now: float) -> str:
     entry = alive.get(number) or voids[number]
     if isinstance(entry, SplitEntry):
         return rejoin(shop, code, number, now)
-    words = entry_words(batch, entry)
+    words = entry_words(batch, entry, shop.settings.units)
     voiding = [VoidEntry(0, now, number)]
     allowed.check_voids(batch, voiding)
     _write(shop, batch, voiding, now)
@@ -311,7 +336,7 @@ def take_back(shop: Shop, code: str, number: int, now: float) -> str:
     voiding = [VoidEntry(0, now, number), VoidEntry(0, now, correction.number)]
     allowed.check_voids(batch, voiding)
     _write(shop, batch, voiding, now)
-    return f"{code}: void, {entry_words(batch, entry)}; entry {correction.voids} holds again"
+    return f"{code}: void, {entry_words(batch, entry, shop.settings.units)}; entry {correction.voids} holds again"
 
 
 def correction_by(batch: Standing, number: int) -> VoidEntry | None:

@@ -10,7 +10,7 @@ from rich.cells import cell_len, set_cell_size
 from finishing.shop.report import MonthReport, Sum
 from finishing.shop.report_view import labour
 from finishing.shop.settings import Settings
-from finishing.units import show_volume
+from finishing.units import counted, show_volume
 
 LEVELS = "▁▂▃▄▅▆▇█"
 BAR = 6
@@ -19,15 +19,22 @@ NAME = 23
 
 def report_lines(found: MonthReport, settings: Settings) -> list[str]:
     """The whole report."""
-    return [*_head(found, settings), "", *_days(found), "", *_schedules(found, settings), *_notes(found)]
+    return [
+        *_head(found, settings),
+        "",
+        *_days(found),
+        "",
+        *_schedules(found, settings),
+        *_notes(found, settings.units),
+    ]
 
 
 def _head(found: MonthReport, settings: Settings) -> Iterator[str]:
     year, month = (int(part) for part in found.month.split("-"))
     whole = found.whole
     yield pendulum.date(year, month, 1).format("MMMM YYYY")
-    batches = f"{whole.batches} batch{'' if whole.batches == 1 else 'es'}"
-    yield f"  {whole.pieces} piece{_s(whole.pieces)} in {batches} finished"
+    batches = counted(whole.batches, "batch", "batches")
+    yield f"  {counted(whole.pieces, 'piece')} in {batches} finished"
     worked = labour(whole.minutes, settings)
     known = _known(whole)
     alone = f" {known[0].split(' h ')[1]}" if len(known) == 1 else ""
@@ -39,7 +46,7 @@ def _head(found: MonthReport, settings: Settings) -> Iterator[str]:
     priced = f", {_cost(whole, settings)}" if whole.cost else ""
     yield f"  {show_volume(used, settings.units)} of finish{priced}"
     if whole.promised:
-        yield f"  {whole.kept} of {whole.promised} promised date{_s(whole.promised)} kept"
+        yield f"  {whole.kept} of {counted(whole.promised, 'promised date')} kept"
     else:
         yield "  no date was promised"
 
@@ -54,10 +61,6 @@ def _known(whole: Sum) -> list[str]:
 def _cost(one: Sum, settings: Settings) -> str:
     """What the finish cost, "-" where none of it has a price."""
     return f"{settings.currency}{one.cost:.2f}" if one.cost else "-"
-
-
-def _s(count: int) -> str:
-    return "" if count == 1 else "s"
 
 
 def _days(found: MonthReport) -> Iterator[str]:
@@ -104,7 +107,7 @@ def _schedule(name: str, one: Sum, most: float, settings: Settings) -> str:
     return f"  {shown}  {one.pieces:>6}  {one.minutes / 60:>5.1f} {bar:{BAR}}  {used:>8}  {cost:>9}  {dates}"
 
 
-def _notes(found: MonthReport) -> Iterator[str]:
+def _notes(found: MonthReport, units: str) -> Iterator[str]:
     late = [f"{one.code} by {one.days:.1f} d" for one in found.late]
     if late:
         yield ""
@@ -112,6 +115,6 @@ def _notes(found: MonthReport) -> Iterator[str]:
     if found.given_up:
         yield f"  closed before the last coat, not counted: {', '.join(found.given_up)}"
     if found.reckoned:
-        yield f"  {found.reckoned} coat{_s(found.reckoned)} without a recorded amount, taken at the finish's own film"
+        yield f"  {counted(found.reckoned, 'coat')} without a recorded amount, taken at the finish's own film"
     if found.unpriced_ml > 0.0:
-        yield f"  no price is known of {found.unpriced_ml:.0f} mL"
+        yield f"  no price is known of {show_volume(found.unpriced_ml, units)}"

@@ -10,6 +10,7 @@ from finishing.shop.record import maybe_note, ready_coat
 from finishing.shop.shop import Shop, Standing
 from finishing.shop.suggest import suggest
 from finishing.store import entries
+from finishing.units import counted
 
 
 def suggest_all(shop: Shop, positions: Mapping[str, int], now: float) -> Suggestion:
@@ -19,7 +20,7 @@ def suggest_all(shop: Shop, positions: Mapping[str, int], now: float) -> Suggest
     return replace(
         next(iter(each.values())),
         words=f"next coat for {len(each)} batches ({', '.join(each)})",
-        pieces=f"{pieces} pieces",
+        pieces=counted(pieces, "piece"),
         amount_ml=None,
         heed="; ".join(f"{code}: {one.heed}" for code, one in each.items() if one.heed),
         cautions=tuple(dict.fromkeys(caution for one in each.values() for caution in one.cautions)),

@@ -31,6 +31,7 @@ from finishing.store.batches import BatchRow, NewBatch
 from finishing.store.entries import Recorded
 from finishing.store.kinds import ChangeEntry, NoteEntry, SplitEntry
 from finishing.store.work import Writer
+from finishing.units import counted
 
 LONGEST_ROOT = 20
 
@@ -122,11 +123,12 @@ def rejoin(shop: Shop, code: str, number: int, now: float) -> str:
         pen.again(old, (old.pieces + went.pieces) / old.pieces)
         other = _Pen(w, new.id, now, maker, seen.last_number if new.id == here.id else None)
         other.put([VoidEntry(0, now, r.entry.number) for r in _holding(new)])
-        other.put([NoteEntry(0, now, f"{went.pieces} pieces went back to {old.code}"), CloseEntry(0, now)])
+        other.put([NoteEntry(0, now, f"{counted(went.pieces, 'piece')} went back to {old.code}"), CloseEntry(0, now)])
         stored.amend(w, old.id, pieces=old.pieces + went.pieces)
         w.commit()
     shop.forget()
-    return f"{old.code}: the {went.pieces} pieces of {new.code} are back in it, {new.code} is closed, on record"
+    back = f"{counted(went.pieces, 'piece')} of {new.code} {'is' if went.pieces == 1 else 'are'} back in it"
+    return f"{old.code}: {back}, {new.code} is closed, on record"
 
 
 def is_split(entry: Entry) -> bool:
@@ -139,8 +141,8 @@ def split_words(entry: Entry) -> str:
     if not isinstance(entry, SplitEntry):
         return ""
     if entry.pieces < 0:
-        return f"split off from {entry.to}: {-entry.pieces} pieces"
-    return f"split: {entry.pieces} pieces went to {entry.to}"
+        return f"split off from {entry.to}: {counted(-entry.pieces, 'piece')}"
+    return f"split: {counted(entry.pieces, 'piece')} went to {entry.to}"
 
 
 def next_part(code: str, taken: Sequence[str]) -> str:

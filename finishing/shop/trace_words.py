@@ -11,7 +11,7 @@ from finishing.shop.settings import Settings
 from finishing.shop.trace import BatchTraced, CoatTraced, Recall
 from finishing.shop.trace_views import where_words
 from finishing.shop.words import short_time
-from finishing.units import show_duration, show_temperature, show_volume
+from finishing.units import counted, show_duration, show_temperature, show_volume
 
 
 def trace_lines(found: Recall | BatchTraced, settings: Settings, now: float) -> list[str]:
@@ -29,7 +29,7 @@ def _recall(found: Recall, settings: Settings, now: float) -> Iterator[str]:
         yield "no coat on record came from it"
         return
     n = len(found.batches)
-    yield f"{n} batch{'' if n == 1 else 'es'}, {found.pieces} piece{'' if found.pieces == 1 else 's'}"
+    yield f"{counted(n, 'batch', 'batches')}, {counted(found.pieces, 'piece')}"
     yield ""
     rows = []
     for batch in found.batches:
@@ -85,7 +85,7 @@ def _dried(coat: CoatTraced, settings: Settings) -> str:
     damp = ""
     if air.humidity_pct is not None:
         damp = f", {air.humidity_pct[0]:.0f} to {air.humidity_pct[2]:.0f} % RH, mean {air.humidity_pct[1]:.0f} %"
-    return f"{low} to {high}, mean {mean}{damp} ({air.readings} readings)"
+    return f"{low} to {high}, mean {mean}{damp} ({counted(air.readings, 'reading')})"
 
 
 def columns(rows: Sequence[Sequence[str]]) -> Iterator[str]:

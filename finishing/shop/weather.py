@@ -26,7 +26,7 @@ from finishing.shop.places import Imported, PlaceSheet, Progress
 from finishing.shop.shop import Rack, Shop
 from finishing.shop.words import short_stretch
 from finishing.store import places as stored
-from finishing.units import show_temperature
+from finishing.units import counted, show_temperature
 
 Array = npt.NDArray[np.float64]
 
@@ -237,7 +237,7 @@ def imported_words(done: Imported, units: str) -> str:
     """What an import came to: how many readings were new, there already, or left out before; and what disagrees."""
     differs = "" if done.differing is None else f"; {differing_words(done.differing, units, 'x undoes it')}"
     unusual = "" if done.unusual is None else f"; {unusual_words(done.unusual, units)}"
-    return f"{done.place}: {done.added:,} readings added{places.old_words(done, units)}{unusual}{differs}"
+    return f"{done.place}: {counted(done.added, 'reading')} added{places.old_words(done, units)}{unusual}{differs}"
 
 
 def completions(text: str, most: int = 200) -> Sequence[str]:

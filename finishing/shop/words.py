@@ -12,7 +12,7 @@ from finishing.cure.schedule import Schedule
 from finishing.cure.terms import Extractives, Face, Release, Stage, StepKind
 from finishing.cure.track import Track
 from finishing.cure.work import Finding
-from finishing.units import show_duration, show_temperature
+from finishing.units import counted, show_duration, show_temperature
 
 RELEASE_WORDS = {
     Release.HANDLE: "may be handled",
@@ -94,7 +94,7 @@ def date_words(packed: float | None, late_days: int) -> str:
     """How a batch stands to the date it is wanted by: "in time", "2 days late", "no date"."""
     if packed is None:
         return "no date"
-    return f"{late_days} day{'' if late_days == 1 else 's'} late" if late_days else "in time"
+    return f"{counted(late_days, 'day')} late" if late_days else "in time"
 
 
 def unrecorded_words(p: Progress, state: StepState, zone: str) -> str:
@@ -200,8 +200,8 @@ def shop_words(shop: ShopFactor, woods: Extractives = Extractives.NONE) -> list[
     """
     if shop.ln_sd is None:
         return []
-    own = f"{shop.tests} test{'' if shop.tests == 1 else 's'}" if shop.tests else ""
-    similar = f"{shop.similar} of similar finishes" if shop.similar else ""
+    own = counted(shop.tests, "test") if shop.tests else ""
+    similar = f"{shop.similar if own else counted(shop.similar, 'test')} of similar finishes" if shop.similar else ""
     where = f" on {class_words(woods)}" if shop.with_wood else ""
     found = f"×{shop.factor:.2f}" if shop.agreed else "as stated"
     return [f"this shop{where} {found}, learned from {' and '.join(w for w in (own, similar) if w)}"]

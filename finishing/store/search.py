@@ -12,6 +12,7 @@ from finishing.store.kinds import MOVE, NOTE
 from finishing.store.tables import BATCH, BATCH_WOOD, CAN, ENTRY, PLACE
 from finishing.store.types import canonical, instant
 from finishing.store.work import Reader
+from finishing.units import counted
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,9 +127,7 @@ def entries_between(r: Reader, start: float, end: float, most: int) -> list[Hit]
         .limit(most)
     )
     rows = r.connection.execute(query)
-    return [
-        Hit("day", code, f"{what}, {n} {'entry' if n == 1 else 'entries'}", hour_of(at)) for code, what, n, at in rows
-    ]
+    return [Hit("day", code, f"{what}, {counted(n, 'entry', 'entries')}", hour_of(at)) for code, what, n, at in rows]
 
 
 def _has(r: Reader, column: ColumnElement[str], text: str) -> ColumnElement[bool]:

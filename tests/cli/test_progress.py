@@ -33,7 +33,7 @@ def test_at_a_terminal_it_is_told_and_wiped_away(monkeypatch: pytest.MonkeyPatch
 def test_elsewhere_nothing_is_written(shop: Command, tmp_path: Path) -> None:
     path = tmp_path / "log.csv"
     path.write_text("time,temperature (C)\n2026-03-01 10:00,20\n")
-    assert "1 readings added" in shop.ok("readings", "import", str(path), "--place", "loft")
+    assert "1 reading added" in shop.ok("readings", "import", str(path), "--place", "loft")
 
 
 def test_an_interrupted_work_leaves_a_clear_line(monkeypatch: pytest.MonkeyPatch) -> None:

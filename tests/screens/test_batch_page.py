@@ -336,7 +336,7 @@ async def test_a_few_tacky_pieces_become_a_batch_of_their_own_and_come_back(shop
         assert seen.said[-1][0] == "B-1: 1 of 4 pieces are now B-1.2, on record"
         assert is_split(newest(shop))
         assert "trays ×3" in part(seen, "head")
-        assert "split: 1 pieces went to B-1.2" in str(seen.app.screen.query_one(EntryList).options[0].prompt)
+        assert "split: 1 piece went to B-1.2" in str(seen.app.screen.query_one(EntryList).options[0].prompt)
         await seen.keys("u")
         assert "All pieces become one batch again" in seen.text()
         await seen.keys("enter")

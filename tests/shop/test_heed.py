@@ -8,6 +8,7 @@ from __future__ import annotations
 import pytest
 
 from finishing.cure.finish import Finish
+from finishing.cure.terms import Stage
 from finishing.errors import BadInput
 from finishing.shop import cans, heed, record
 from finishing.shop.drafts import CanDraft, StepDraft
@@ -200,3 +201,29 @@ def test_a_coat_of_years_back_is_asked_about(shop: Shop) -> None:
     code = begin(shop)
     said = record.record_step(shop, StepDraft(code, 1, at=NOW - 365.25 * 48), NOW)
     assert said == "B-1: coat 1 of 4, on record; it is dated 9 Mar 2024, 2 years ago: correct it if that was a slip"
+
+
+def test_a_step_soon_after_a_coat_is_its_wiping_off_though_its_minutes_are_over(shop: Shop) -> None:
+    """Until the first coats in five could be ready for what comes next; the last coat's too, that nothing follows."""
+    begin(shop, "B-1", WIPED)
+    coat(shop, "B-1", NOW)
+    coat(shop, "B-1", NOW + 8.0)
+    standing = shop.standing("B-1", NOW + 9.0)
+    gate = standing.fold.coats[-1].stages[Stage.DRY_TO_RECOAT]
+    assert gate is not None
+    assert gate.could_be is not None
+    early = record.coming(shop, StepDraft("B-1", at=gate.could_be + MINUTE), gate.could_be + 1.0)
+    assert early[1] == 5, "a coat in five is ready then, so this may be the abrading"
+    late = NOW + 8.0 + 20 * MINUTE
+    assert heeded(shop, "B-1", record.coming(shop, StepDraft("B-1"), late)[1], late).startswith("late: ")
+    assert record.record_step(shop, StepDraft("B-1", at=late), late + 1.0) == "B-1: wipe off, on record"
+    assert on_file(shop, "B-1")[-1].entry.step == 4  # type: ignore[union-attr]
+
+    begin(shop, "H-1", "hard-wax-two")
+    coat(shop, "H-1", NOW)
+    coat(shop, "H-1", NOW + 40.0)
+    late = NOW + 41.0
+    assert shop.standing("H-1", late).fold.next(late) is None
+    assert record.record_step(shop, StepDraft("H-1", at=late), late + 1.0) == "H-1: wipe off, on record"
+    with pytest.raises(BadInput, match="a batch with a step left to do"):
+        record.record_step(shop, StepDraft("H-1"), late + 1.0)

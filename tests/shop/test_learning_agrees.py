@@ -143,3 +143,16 @@ def test_a_coat_that_is_taken_for_another_is_said_to_be(shop: Shop) -> None:
     assert sheet(shop, VARNISH, NOW + 60).found.middle < once
     assert "Coat 1 is now so far from the others that it counts for less than it did" in said
     assert newest(shop, "N-1")
+
+
+def test_a_coat_on_oily_wood_that_hardens_after_all_is_said_to_have_been_slow(shop: Shop) -> None:
+    """Tacky it might have been one that never hardens; dry at last it shows that it was slow: it is found slower."""
+    for i in range(2):
+        begin(shop, f"P-{i}", at=NOW, woods="iroko")
+        coat(shop, f"P-{i}", NOW)
+        feel(shop, f"P-{i}", NOW + 3.0 * 4.2 * stated(shop), Finding.TACKY)
+    before = sheet(shop, VARNISH, NOW + 90).slow
+    said = feel(shop, "P-1", NOW + 3.0 * 4.4 * stated(shop), Finding.DRY)
+    after = sheet(shop, VARNISH, NOW + 90).slow
+    assert [after[woods].middle > before[woods].middle for woods in before] == [True]
+    assert "Coat 1 hardened after all: so it was slow" in said

@@ -81,8 +81,8 @@ def test_nothing_is_lost_and_both_records_say_so(shop: Shop) -> None:
     mine = next(r.entry for r in new if isinstance(r.entry, SplitEntry))
     assert (mine.to, mine.pieces, mine.at) == ("B-1", -1, LATER)
     assert [split_words(e) for e in (old[-1].entry, mine)] == [
-        "split: 1 pieces went to B-1.2",
-        "split off from B-1: 1 pieces",
+        "split: 1 piece went to B-1.2",
+        "split off from B-1: 1 piece",
     ]
     assert is_split(mine)
     assert split_words(new[0].entry) == ""
@@ -169,7 +169,7 @@ def test_a_split_is_undone_from_either_side(shop: Shop, side: str) -> None:
     split(shop, SplitDraft("B-1", 1, tacky=Stage.DRY_TO_TOUCH), LATER)
     number = next(e.number for e in standing(shop, side).entries if is_split(e))
     said = rejoin(shop, side, number, LATER + 1)
-    assert said == "B-1: the 1 pieces of B-1.2 are back in it, B-1.2 is closed, on record"
+    assert said == "B-1: 1 piece of B-1.2 is back in it, B-1.2 is closed, on record"
     old = shop.standing("B-1", LATER + 1)
     assert (old.row.pieces, stage_hours(old)) == (4, before)
     assert [e.amount_ml for e in old.entries if isinstance(e, CoatEntry)][-2:] == [40.0, 30.0]
@@ -212,7 +212,7 @@ def test_the_records_own_undo_and_void_bring_the_pieces_back(shop: Shop, way: st
     coated(shop)
     split(shop, SplitDraft("B-1", 1), LATER)
     entry = next(e for e in standing(shop, "B-1").entries if isinstance(e, SplitEntry))
-    assert record.entry_words(standing(shop, "B-1"), entry) == "split: 1 pieces went to B-1.2"
+    assert record.entry_words(standing(shop, "B-1"), entry) == "split: 1 piece went to B-1.2"
     if way == "undo":
         record.undo(shop, "B-1", LATER)
     else:

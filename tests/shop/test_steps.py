@@ -120,7 +120,7 @@ def test_nothing_goes_before_the_first_coat_once_it_is_on(shop: Shop) -> None:
 
 def test_a_finished_batch_has_no_next_step(shop: Shop) -> None:
     code = begin(shop, schedule="two-part-hard-wax-one")
-    do(shop, code, NOW, NOW + 0.1, NOW + 0.2)
+    do(shop, code, NOW, NOW + 0.1, NOW + 0.2, NOW + 0.45)
     with pytest.raises(BadInput, match="a batch with a step left to do"):
         record.record_step(shop, StepDraft(code), NOW + 9)
 

@@ -52,7 +52,7 @@ def test_a_log_that_moves_a_step_and_differs_says_both(shop: Shop, tmp_path: Pat
     rows = [f"{round((NOW - hours) * 3600)},9.0,50" for hours in (1.5, 1.0 - 1 / 60, 0.25)]
     (tmp_path / "cold.csv").write_text("\n".join(("epoch,temperature °C,humidity %", *rows)))
     look(shop, watched)
-    (added, well), (differs, _) = look(shop, watched)
+    (added, well), *_, (differs, _) = look(shop, watched)
     assert re.fullmatch(r"cold\.csv: loft: 3 readings added; B-1 now .+, was .+", added)
     assert well
     assert differs.startswith(

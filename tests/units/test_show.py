@@ -7,15 +7,20 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from finishing.units import (
+    counted,
     parse_hours,
     parse_length,
     parse_temperature,
     parse_volume,
+    show_area,
+    show_between,
     show_duration,
     show_length,
     show_temperature,
     show_volume,
+    show_warmer,
     show_work,
+    spoken,
 )
 
 
@@ -91,6 +96,39 @@ def test_volume_reads_back_to_what_is_shown(ml: float, system: str) -> None:
 @given(st.integers(1, 59) | st.integers(1, 47).map(lambda h: 60 * h) | st.integers(2, 300).map(lambda d: 1440 * d))
 def test_whole_minutes_hours_and_days_read_back(minutes: int) -> None:
     assert parse_hours(show_duration(minutes / 60)) == pytest.approx(minutes / 60)
+
+
+def test_the_exact_foot_and_what_goes_on_them() -> None:
+    """Areas by the international foot, 0.3048 m exactly (NIST SP 811, appendix B.8)."""
+    assert show_area(0.3048**2 * 4, "imperial") == "4 ft²"
+    assert show_area(0.5412, "metric") == "0.54 m²"
+    assert show_warmer(5.0, "imperial") == "9 °F"
+    assert show_between(10.0, 21.0, "imperial") == "50 to 70 °F"
+    assert show_between(10.2, 9.8, "metric") == "10 °C"
+
+
+@pytest.mark.parametrize("celsius", [-0.04, -0.0, 0.04])
+def test_nought_has_no_sign(celsius: float) -> None:
+    assert show_temperature(celsius, "metric", 1) == show_temperature(celsius, "metric") == "0 °C"
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("down to 5 °C, below its minimum of 7.2 °C", "down to 41 °F, below its minimum of 45 °F"),
+        ("the air is 2.5 °C above the dew point of 10 °C", "the air is 4.5 °F above the dew point of 50 °F"),
+        ("less than 3 °C above it: moisture may form", "less than 5.4 °F above it: moisture may form"),
+        ("-40 °C is cold", "-40 °F is cold"),
+    ],
+)
+def test_a_sentence_in_the_makers_units(text: str, said: str) -> None:
+    assert spoken(text, "imperial") == said
+    assert spoken(text, "metric") == text
+
+
+def test_one_and_several() -> None:
+    assert [counted(n, "piece") for n in (0, 1, 1000)] == ["0 pieces", "1 piece", "1,000 pieces"]
+    assert counted(2, "batch", "batches") == "2 batches"
 
 
 @pytest.mark.parametrize(

@@ -15,6 +15,7 @@ from finishing.shop.drafts import NewBatchDraft
 from finishing.shop.forms import parse_piece_size, parse_pieces, parse_priority, parse_woods
 from finishing.shop.sheets import batch_view
 from finishing.shop.shop import Shop
+from finishing.units import spoken
 
 
 @click.command()
@@ -74,7 +75,7 @@ def add(
             say(f"  {line}")
         for caution in shop.standing(added, now).progress(now).cautions:
             if caution.urgent:
-                say(f"! {caution.text}")
+                say(f"! {spoken(caution.text, shop.settings.units)}")
 
 
 def _place(shop: Shop, name: str | None) -> str:

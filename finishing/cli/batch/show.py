@@ -20,7 +20,7 @@ from finishing.shop.sheets import batch_view, corrected, earliest, step_state, v
 from finishing.shop.shop import Standing
 from finishing.shop.window_words import abraded_words
 from finishing.shop.words import RELEASE_WORDS, short_time, step_words, unrecorded_words
-from finishing.units import show_duration, show_length
+from finishing.units import show_area, show_duration, show_length, spoken
 
 
 @click.command()
@@ -43,12 +43,12 @@ def show(code: str, as_json: bool) -> None:
     for line in why:
         say(f"  {line}")
     for caution in p.cautions:
-        say(f"! {caution.text}")
+        say(f"! {spoken(caution.text, settings.units)}")
     _steps(p, now, settings.zone)
     for coat in p.coats:
         _coat(standing.fold, coat, now, settings.zone, recoated=standing.batch.schedule.recoated(coat.step))
     _releases(p, earliest(standing, now), now, settings.zone)
-    _record(standing, now, settings.zone)
+    _record(standing, now, settings.zone, settings.units)
 
 
 def _head(standing: Standing, p: Progress, now: float, zone: str, units: str, promise: Promise | None) -> None:
@@ -60,7 +60,7 @@ def _head(standing: Standing, p: Progress, now: float, zone: str, units: str, pr
         lengths = sides[1:] if row.size.shape == "round" else sides
         area = standing.batch.area_m2() or 0.0
         shape = "round " if row.size.shape == "round" else ""
-        say(f"  {shape}{' × '.join(show_length(mm, units) for mm in lengths)} each, {number(area, 2)} m² in all")
+        say(f"  {shape}{' × '.join(show_length(mm, units) for mm in lengths)} each, {show_area(area, units)} in all")
     say(f"  {standing.batch.schedule.title} ({row.schedule}), in {p.place}")
     if promise is not None:
         say(f"  {promise.words(zone, now)}")
@@ -131,7 +131,7 @@ def _releases(p: Progress, could_be: Mapping[Release, float | None], now: float,
         say(f"{RELEASE_WORDS[release]:<16} {words}")
 
 
-def _record(standing: Standing, now: float, zone: str) -> None:
+def _record(standing: Standing, now: float, zone: str, units: str) -> None:
     say()
     dead, instead = voided(standing), corrected(standing)
     rows = []
@@ -141,7 +141,7 @@ def _record(standing: Standing, now: float, zone: str) -> None:
         void = f"void, by entry {dead[entry.number]}{now_in}" if entry.number in dead else ""
         can = "" if recorded.can_id is None else f"can {recorded.can_id}"
         about = ", ".join(part for part in (recorded.maker, can, void) if part)
-        rows.append((str(entry.number), short_time(entry.at, zone, now), entry_words(standing, entry), about))
+        rows.append((str(entry.number), short_time(entry.at, zone, now), entry_words(standing, entry, units), about))
     if rows:
         table(rows, ("RECORD", "", "", ""))
     else:

@@ -15,7 +15,7 @@ from finishing.shop.settings import Settings
 from finishing.shop.sheets import can_row_view, can_view
 from finishing.shop.views import View
 from finishing.shop.words import short_time
-from finishing.units import parse_volume, show_volume
+from finishing.units import counted, parse_volume, show_volume
 
 
 @click.command()
@@ -87,7 +87,7 @@ def show(number: int, as_json: bool) -> None:
     if can.price is not None:
         say(f"  cost {settings.currency}{can.price:.2f}")
     if can.opened_on is not None:
-        keeps = "" if can.use_within_days is None else f", keeps {can.use_within_days} days"
+        keeps = "" if can.use_within_days is None else f", keeps {counted(can.use_within_days, 'day')}"
         say(f"  opened {can.opened_on.isoformat()}{keeps}")
     if found.row.emptied_at is not None:
         say(f"  emptied {short_time(found.row.emptied_at, settings.zone, now)}")

@@ -7,14 +7,15 @@ from collections.abc import Iterator
 import click
 
 from finishing.cli import options
-from finishing.cli.catalogue.shelf import adder, figures, library, remover, rounded, say_problems
+from finishing.cli.catalogue.shelf import adder, figures, library, maker_units, remover, rounded, say_problems
 from finishing.cli.groups import NearestGroup
 from finishing.cli.text import say, say_json, table
 from finishing.cure.cautions import hazards
 from finishing.cure.finish import Finish
 from finishing.cure.terms import Stage
 from finishing.library import Kind
-from finishing.units import show_duration
+from finishing.shop.own import limit_words, show_spreading
+from finishing.units import show_duration, show_temperature, spoken
 
 
 @click.group(cls=NearestGroup, invoke_without_command=True)
@@ -30,6 +31,7 @@ def finishes(ctx: click.Context, as_json: bool) -> None:
     if as_json:
         say_json([{**figures(item), "own": found.is_own(Kind.FINISH, item.name)} for item in items])
         return
+    units = maker_units()
     rows = [
         (
             item.name,
@@ -37,7 +39,7 @@ def finishes(ctx: click.Context, as_json: bool) -> None:
             _hours(item, Stage.DRY_TO_TOUCH),
             _hours(item, Stage.DRY_TO_RECOAT),
             _hours(item, Stage.CURED),
-            f"{item.limits.minimum_c:g} °C",
+            show_temperature(item.limits.minimum_c, units),
             "own" if found.is_own(Kind.FINISH, item.name) else "",
         )
         for item in items
@@ -63,17 +65,19 @@ def show(name: str, as_json: bool) -> None:
     say(f"{item.title} ({item.name})")
     say(f"  {item.summary}")
     say(f"  {item.family.value}, hardens by {item.mechanism.value.replace('_', ' ')}")
-    say(f"  reference air {item.reference.temperature_c:g} °C, {item.reference.humidity_pct:g} % RH")
+    units = maker_units()
+    warmth = show_temperature(item.reference.temperature_c, units)
+    say(f"  reference air {warmth}, {item.reference.humidity_pct:g} % RH")
     say()
     table(_stage_rows(item), ("hours until", "low", "typical", "high", "clock", "evidence", "source"))
     say()
-    table(list(_figure_rows(item)), ("figure", "", "evidence", "source"))
+    table(list(_figure_rows(item, units)), ("figure", "", "evidence", "source"))
     say()
     for caution in hazards(item.hazards):
         say(f"! {caution.text}")
     say(f"care: {item.care.words}")
     for note in item.notes:
-        say(f"  {note}")
+        say(f"  {spoken(note, units)}")
 
 
 def _stage_rows(item: Finish) -> list[tuple[str, ...]]:
@@ -96,13 +100,14 @@ def _stage_rows(item: Finish) -> list[tuple[str, ...]]:
     return rows
 
 
-def _figure_rows(item: Finish) -> Iterator[tuple[str, str, str, str]]:
+def _figure_rows(item: Finish, units: str) -> Iterator[tuple[str, str, str, str]]:
     for clock, law in item.clocks.items():
         bound = "" if law.max_rate is None else f", at most {law.max_rate:g} times the reference"
         words = f"{law.activation_energy_kj_mol:g} kJ/mol, humidity: {law.humidity.value.replace('_', ' ')}{bound}"
         yield f"{clock.value} clock", words, law.evidence.value, law.source
     film = item.film
-    spread = f"{film.first_m2_per_l:g} m²/L on bare wood, {film.later_m2_per_l:g} m²/L later"
+    bare, later = (show_spreading(rate, units) for rate in (film.first_m2_per_l, film.later_m2_per_l))
+    spread = f"{bare} on bare wood, {later} later"
     yield "spreading rate", spread, film.evidence.value, film.source
     yield (
         "volume solids",
@@ -113,25 +118,11 @@ def _figure_rows(item: Finish) -> Iterator[tuple[str, str, str, str]]:
     if item.wipe is not None:
         words = f"{item.wipe.from_minutes:g} to {item.wipe.to_minutes:g} min after coating"
         yield "wipe off", words, item.wipe.evidence.value, item.wipe.source
-    yield "air it needs", _limits_words(item), item.limits.evidence.value, item.limits.source
+    yield "air it needs", limit_words(item.limits, units), item.limits.evidence.value, item.limits.source
     if item.pot_life_hours is not None:
         yield "pot life", show_duration(item.pot_life_hours), "", "from memory; the label comes first"
     yield "spread", f"{item.spread:g} of ln(time); coat against coat {item.repeat:g}", "estimate", "a judgement"
     yield "protection", f"{item.protection} of 5; upkeep {item.upkeep} of 5", "estimate", "a judgement"
-
-
-def _limits_words(item: Finish) -> str:
-    limits = item.limits
-    said = [f"from {limits.minimum_c:g} °C", f"no faster above {limits.cap_c:g} °C"]
-    if limits.maximum_humidity_pct is not None:
-        said.append(f"to {limits.maximum_humidity_pct:g} % RH")
-    if limits.minimum_humidity_pct is not None:
-        said.append(f"from {limits.minimum_humidity_pct:g} % RH")
-    if limits.warn_humidity_pct is not None:
-        said.append(f"care above {limits.warn_humidity_pct:g} % RH")
-    if limits.blush_drop_c is not None:
-        said.append(f"cools itself by {limits.blush_drop_c:g} °C")
-    return ", ".join(said)
 
 
 finishes.add_command(adder(Kind.FINISH))

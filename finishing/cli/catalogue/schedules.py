@@ -5,14 +5,14 @@ from __future__ import annotations
 import click
 
 from finishing.cli import options
-from finishing.cli.catalogue.shelf import adder, figures, library, remover, rounded, say_problems
+from finishing.cli.catalogue.shelf import adder, figures, library, maker_units, remover, rounded, say_problems
 from finishing.cli.groups import NearestGroup
 from finishing.cli.text import say, say_json, table
 from finishing.cure.schedule import Schedule, Step
 from finishing.library import Kind, Library
 from finishing.shop.views import View
 from finishing.shop.words import step_words
-from finishing.units import show_duration
+from finishing.units import show_duration, spoken
 
 
 @click.group(cls=NearestGroup, invoke_without_command=True)
@@ -91,7 +91,7 @@ def show(name: str, as_json: bool) -> None:
     say()
     say(f"hands' work: {rounded(_minutes(item))} min a piece and {rounded(set_up)} min of set-up")
     for note in item.notes:
-        say(f"  {note}")
+        say(f"  {spoken(note, maker_units())}")
 
 
 def _waits(step: Step, *, first: bool) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +11,7 @@ import click
 from finishing.cli import options
 from finishing.cli.text import say, say_json
 from finishing.clock import now_hour
+from finishing.errors import StoreTrouble
 from finishing.exchange.plain import plain
 from finishing.home import home_folder
 from finishing.library import Kind, Library, add_own
@@ -18,6 +20,17 @@ from finishing.library import Kind, Library, add_own
 def library() -> Library:
     """What ships, and the maker's own over it."""
     return Library(own=home_folder())
+
+
+def maker_units() -> str:
+    """The shop's units; metric where its record can't be read, which is no matter of these commands."""
+    from finishing.shop.shop import Shop
+
+    try:
+        with closing(Shop.open(now_hour())) as shop:
+            return shop.settings.units
+    except StoreTrouble:
+        return "metric"
 
 
 def say_problems(found: Library, kind: Kind) -> None:

@@ -11,7 +11,7 @@ from finishing.shop.learning import words
 from finishing.shop.learning.sheet import LearnedSheet, Line, lines, sheet, total
 from finishing.shop.learning.views import lines_view, sheet_view
 from finishing.shop.words import short_time
-from finishing.units import show_duration
+from finishing.units import counted, show_duration
 
 WIDTH = 80
 
@@ -97,7 +97,7 @@ def _print_sheet(one: LearnedSheet, zone: str, now: float) -> None:
 
 def _and_similar(one: LearnedSheet) -> str:
     similar = one.lessons.similar
-    return f" and {similar} test{'' if similar == 1 else 's'} of similar finishes" if similar else ""
+    return f" and {counted(similar, 'test')} of similar finishes" if similar else ""
 
 
 def _wrap(text: str, after: str) -> None:

@@ -13,7 +13,7 @@ from finishing.shop.places import PlaceSheet, sheet
 from finishing.shop.settings import Settings
 from finishing.shop.sheets import place_view
 from finishing.shop.words import short_time
-from finishing.units import show_temperature
+from finishing.units import counted, show_temperature, spoken
 
 
 @click.command("list")
@@ -64,7 +64,7 @@ def show(name: str, as_json: bool) -> None:
     if found.batches:
         say(f"  batches        {', '.join(found.batches)}")
     for warning in found.air.warnings:
-        say(f"! {warning}")
+        say(f"! {spoken(warning, settings.units)}")
 
 
 def _air_words(found: PlaceSheet, settings: Settings) -> str:
@@ -75,7 +75,7 @@ def _air_words(found: PlaceSheet, settings: Settings) -> str:
 
 def _rack_words(found: PlaceSheet) -> str:
     room = found.place.rack_pieces
-    return "any number of pieces" if room is None else f"{room} pieces"
+    return "any number of pieces" if room is None else counted(room, "piece")
 
 
 def _last_words(found: PlaceSheet, settings: Settings, now: float) -> str:

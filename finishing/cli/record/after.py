@@ -15,6 +15,7 @@ from finishing.shop.record import next_line
 from finishing.shop.sheets import next_views, record_view
 from finishing.shop.shop import Shop
 from finishing.shop.views import View, caution_view
+from finishing.units import spoken
 
 Act = Callable[[Shop, float], str]
 """Records something at the shop's present hour and says what."""
@@ -83,7 +84,7 @@ def put_in(
         if caution.urgent or caution in cautions:  # of the work just done all, as the coat still lies wet
             words = told.words(caution, shop, code, before, now)
             if words:
-                say(f"! {words}")
+                say(f"! {spoken(words, shop.settings.units)}")
     if p.closed is None:
         say(f"next: {next_line(p, now, zone)}")
         for line in why:

@@ -131,7 +131,7 @@ class BenchScreen(Page):
         assert self.bench is not None
         reasons = self.shop.reasons(message.row.code, self.bench.now) if message.row else []
         empty = "No batch here is what you asked for.\nf shows others" if self.filter.words else EMPTY
-        self.query_one(Detail).show(message.row, reasons, self.bench.zone, empty=empty)
+        self.query_one(Detail).show(message.row, reasons, self.bench.zone, self.shop.settings.units, empty=empty)
 
     def on_bench_rows_chosen(self, message: BenchRows.Chosen) -> None:
         """Do the next step of the chosen batch."""
@@ -186,8 +186,7 @@ class BenchScreen(Page):
             self._record(row)
 
     def _record(self, row: Row, position: int | None = None) -> None:
-        at = position if position is not None else row.progress.next.position if row.progress.next else None
-        if at is None:
+        if position is None and row.progress.next is None and not self._wipe_left(row):
             self._send_out(row)
             return
         self.ask(
@@ -195,6 +194,11 @@ class BenchScreen(Page):
             lambda draft: record.record_step(self.shop, draft, self.clock()),
             [row.code],
         )
+
+    def _wipe_left(self, row: Row) -> bool:
+        """Whether the last coat, still fresh, has its wiping off to be recorded."""
+        now = self.clock()
+        return row.group is not Group.READY and record.late_wipe(self.shop.standing(row.code, now), now) is not None
 
     def _send_out(self, row: Row) -> None:
         """With no step left: close a batch that may be packed; of another say that it rests."""

@@ -100,6 +100,10 @@ class Card(ModalScreen[T | None]):
                 with Horizontal(classes="buttons"):
                     yield from self.buttons()
 
+    def begin_in(self) -> str:
+        """What has the focus first."""
+        return self.BEGIN_IN
+
     def title_words(self) -> str:
         """What the card is for."""
         return self.TITLE_WORDS
@@ -125,7 +129,7 @@ class Card(ModalScreen[T | None]):
 
     def on_mount(self) -> None:
         """Begin where most begin."""
-        for begin in self.query(self.BEGIN_IN).results():
+        for begin in self.query(self.begin_in()).results():
             begin.focus()
             break
         self.look_ahead()

@@ -15,7 +15,7 @@ from finishing.exchange.plain import plain
 from finishing.moments import parse_when
 from finishing.screens.pages.card import Card, Line, Pick
 from finishing.shop.drafts import StepDraft, Suggestion
-from finishing.units import parse_volume, show_volume
+from finishing.units import parse_volume, show_volume, spoken
 
 
 class RecordStep(Card[StepDraft]):
@@ -49,7 +49,7 @@ class RecordStep(Card[StepDraft]):
             yield from self._coat_fields()
         for caution in suggestion.cautions:
             style = "bold" if caution.urgent else ""
-            yield Static(Text(f"! {plain(caution.text)}", style=style), classes="caution")
+            yield Static(Text(f"! {plain(spoken(caution.text, self.system))}", style=style), classes="caution")
 
     def _coat_fields(self) -> ComposeResult:
         suggestion = self.suggestion

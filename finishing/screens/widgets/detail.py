@@ -12,6 +12,7 @@ from finishing.cure.terms import Release
 from finishing.exchange.plain import plain
 from finishing.shop.bench import Row
 from finishing.shop.words import RELEASE_WORDS, next_words, rest_words, short_time, step_words
+from finishing.units import spoken
 
 DONE, NEXT, AHEAD = "●", "▸", "○"
 
@@ -19,12 +20,12 @@ DONE, NEXT, AHEAD = "●", "▸", "○"
 class Detail(Static):
     """Everything about one batch that fits beside the list. `show` fills it."""
 
-    def show(self, row: Row | None, reasons: list[str], zone: str, *, empty: str = "") -> None:
+    def show(self, row: Row | None, reasons: list[str], zone: str, units: str, *, empty: str = "") -> None:
         """Show a row of the bench; reasons: why its next step comes when it does. empty: what to say for no row."""
-        self.update(Text(empty) if row is None else describe(row, reasons, zone))
+        self.update(Text(empty) if row is None else describe(row, reasons, zone, units))
 
 
-def describe(row: Row, reasons: list[str], zone: str) -> Text:
+def describe(row: Row, reasons: list[str], zone: str, units: str) -> Text:
     """The whole text: what it is, what comes next and why, its steps, and what to heed."""
     p = row.progress
     text = Text(no_wrap=False)
@@ -41,7 +42,7 @@ def describe(row: Row, reasons: list[str], zone: str) -> Text:
     _steps(text, p, zone)
     text.append("\n")
     for caution in p.cautions:
-        text.append(f"! {plain(caution.text)}\n", style="bold" if caution.urgent else "")
+        text.append(f"! {plain(spoken(caution.text, units))}\n", style="bold" if caution.urgent else "")
     return text
 
 

@@ -61,7 +61,7 @@ def changes(shop: Shop, finish: Finish, code: str, was: Before, now: float) -> s
 
 
 def _against(shop: Shop, finish: Finish, code: str, was: Before, now: float) -> list[str]:
-    """Why a "tacky" made it faster, or a "dry" slower: it is taken for another coat, all it told too."""
+    """Why a "tacky" made it faster, or a "dry" slower: what it told before is read anew."""
     lessons = shop.rack(now).learned.about(finish)
     on = [i for i, o in enumerate(lessons.observations) if o.batch == code and o.tests]
     if not on or was.lessons is None:
@@ -71,6 +71,10 @@ def _against(shop: Shop, finish: Finish, code: str, was: Before, now: float) -> 
     rose = lessons.woods(class_of(seen)).mean - was.lessons.woods(class_of(seen)).mean
     if abs(rose) < NOTICED or (rose > 0.0) is math.isinf(seen.high):
         return []
+    if not any(one.shop_factor().on(seen.woods).moves for one in (lessons, was.lessons)):
+        return []
+    if rose > 0.0 and any(o.entry == seen.entry and o.never > 0.0 for o in was.lessons.observations):
+        return [f"Coat {seen.coat} hardened after all: so it was slow, where it might have been one that never does"]
     return [f"Coat {seen.coat} is now so far from the others that it counts for less than it did"]
 
 

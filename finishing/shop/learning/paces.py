@@ -12,6 +12,7 @@ from finishing.cure.terms import StepKind
 from finishing.shop.frozen import thaw_all
 from finishing.shop.shop import Shop
 from finishing.store import paces as stored
+from finishing.units import counted
 
 Work = tuple[str, StepKind]
 """A finish by name, and what is done with it: put on, or wiped off."""
@@ -27,9 +28,7 @@ class Pace:
     def words(self, kind: StepKind) -> str:
         """In a few words: "putting it on takes ×0.80 of the stated minutes, from 5 sessions"."""
         what = "putting it on" if kind is StepKind.COAT else "wiping it off"
-        return f"{what} takes ×{self.ratio:.2f} the stated minutes, from {self.sessions} session" + (
-            "" if self.sessions == 1 else "s"
-        )
+        return f"{what} takes ×{self.ratio:.2f} the stated minutes, from {counted(self.sessions, 'session')}"
 
 
 Paces = Mapping[Work, Pace]

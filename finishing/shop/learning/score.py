@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from finishing.cure.learn import Lessons, Observation, Rules
 from finishing.cure.learn.promises import Kept, promises
+from finishing.units import counted
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +36,7 @@ class Score:
         if not self.decided:
             return "no promise yet whose outcome is known"
         left = f"; {self.undecided} can't be told" if self.undecided else ""
-        times = "1 time" if self.decided == 1 else f"{self.decided} times"
-        return f"of {times} to count on (9 in 10), {self.held} held{left}"
+        return f"of {counted(self.decided, 'time')} to count on (9 in 10), {self.held} held{left}"
 
 
 def score(lessons: Lessons, rules: Rules) -> Score:

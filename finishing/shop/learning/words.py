@@ -15,6 +15,7 @@ from finishing.shop.learning.next_test import Chance
 from finishing.shop.learning.sheet import LearnedSheet, Range, Said
 from finishing.shop.words import class_words, short_time
 from finishing.store.lessons import Felt, LessonKind
+from finishing.units import counted
 
 NEARLY_NOTHING = 0.03
 """Bits below which a look is said to tell next to nothing. Our own choice."""
@@ -72,7 +73,7 @@ def worth_words(sheet: LearnedSheet) -> str:
     coats = sheet.lessons.coats
     if not coats:
         return "no touch test of it yet"
-    tests = f"{sheet.tests} test{'' if sheet.tests == 1 else 's'} of {coats} coat{'' if coats == 1 else 's'}"
+    tests = f"{counted(sheet.tests, 'test')} of {counted(coats, 'coat')}"
     aged = f", which after ageing weigh as much as {sheet.worth:.1f} fresh coats" if sheet.worth < 0.95 * coats else ""
     return f"{tests}{aged}"
 
@@ -93,7 +94,7 @@ def use_words(sheet: LearnedSheet) -> str:
 def as_stated_words(found: Range) -> str:
     """Why windows go by the stated times though two coats or more were felt."""
     if sign(math.log(found.middle)) == 0:
-        return "windows go by the stated times, which the tests bear out"
+        return "windows go by the stated times, as near as what was found"
     way = "slower" if found.middle > 1.0 else "faster"
     return f"windows still go by the stated times: leave one coat out and it is no {way}"
 
@@ -123,7 +124,9 @@ def chance_words(look: Chance, zone: str, now: float) -> str:
         known = f"{sure} almost for certain" if abs(look.dry - 0.5) > 0.5 - ALMOST else chance
         return f"{when}: {where}. It would tell next to nothing: {known}"
     on = "" if look.woods is None else f" on {class_words(look.woods)}"
-    return f"{when}: {where}. dry would make it{on} ×{look.if_dry:.2f}, tacky ×{look.if_tacky:.2f}; {chance}"
+    # Not wrong: a coat tacky that late would no longer be believed to be one of these.
+    other = ", as it would be taken for another coat" if look.if_tacky < look.if_dry else ""
+    return f"{when}: {where}. dry would make it{on} ×{look.if_dry:.2f}, tacky ×{look.if_tacky:.2f}{other}; {chance}"
 
 
 def next_words(sheet: LearnedSheet, zone: str, now: float) -> list[str]:
@@ -181,7 +184,7 @@ def if_reset(sheet: LearnedSheet) -> list[str]:
     taught = f"What {worth_words(sheet)} taught is forgotten, as for a new make of it or a shop that has moved."
     similar = sheet.lessons.similar
     found = f"×{sheet.found.middle:.2f} becomes ×{sheet.before.middle:.2f}"
-    rest = f", from the stated times and {similar} tests of similar finishes" if similar else ""
+    rest = f", from the stated times and {counted(similar, 'test')} of similar finishes" if similar else ""
     return [
         taught,
         f"{found}{rest}. {_becomes(sheet, sheet.afresh())}",

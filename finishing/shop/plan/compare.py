@@ -30,6 +30,7 @@ from finishing.shop.plan.compared import Column, Comparison, Wanted, Wish
 from finishing.shop.plan.play import played
 from finishing.shop.shop import Shop
 from finishing.shop.words import with_year
+from finishing.units import show_temperature
 
 Progress = Callable[[int, int], None]
 
@@ -112,9 +113,8 @@ def _place(shop: Shop, name: str, now: float) -> tuple[str, list[str]]:
         return shop.place(name).name, []
     places = [place.name for place in shop.places()]
     if not places:
-        return "a shop at 21 °C", [
-            f"no place is known yet: as if at {REFERENCE_C:g} °C and {REFERENCE_PCT:g} % all day"
-        ]
+        warmth = show_temperature(REFERENCE_C, shop.settings.units)
+        return f"a shop at {warmth}", [f"no place is known yet: as if at {warmth} and {REFERENCE_PCT:g} % all day"]
     if len(places) == 1:
         return places[0], []
     standing = [s.fold.place for s in shop.rack(now).standings.values()]

@@ -6,7 +6,7 @@ from finishing.clock import at_zone
 from finishing.cure.work import Shape, Size
 from finishing.shop.plan.compared import Column, Comparison
 from finishing.shop.words import and_words, short_time, with_year
-from finishing.units import show_length, show_work
+from finishing.units import counted, show_length, show_work
 
 WISHES = {
     "soonest": "ready soonest",
@@ -67,7 +67,8 @@ def asked_words(found: Comparison, units: str) -> str:
     by = "" if wanted.by is None else f", wanted by {when_words(wanted.by, found)}"
     size = "" if wanted.size is None else f", {size_words(wanted.size, units)}"
     sure = round(found.level * 100)
-    return f"{wanted.pieces} pieces{of} of {', '.join(found.woods)}{size}, in {found.place}{by}; sure to {sure} in 100"
+    pieces = counted(wanted.pieces, "piece")
+    return f"{pieces}{of} of {', '.join(found.woods)}{size}, in {found.place}{by}; sure to {sure} in 100"
 
 
 def size_words(size: Size, units: str) -> str:

@@ -16,6 +16,7 @@ from finishing.shop.plan.make import Made
 from finishing.shop.plan.room import more_room
 from finishing.shop.shop import Shop
 from finishing.shop.words import and_words, short_time
+from finishing.units import counted
 
 TRIES = 4_000
 GONE = "time that has passed"
@@ -151,14 +152,14 @@ def _gone(asked: Asked, own: dict[str, int], code: str, start: Start | None) -> 
 def _sooner(start: Start) -> str:
     if not start.days:
         return ""
-    return f", {start.days} {'day' if start.days == 1 else 'days'} sooner than planned"
+    return f", {counted(start.days, 'day')} sooner than planned"
 
 
 def _rooms(asked: Asked, late: list[str], base: dict[str, int]) -> Iterator[Relief]:
     """More rack, no more of it than the dates need."""
     for room in more_room(asked, late, base, lambda plan: _late_by(asked, plan), TRIES):
         better = tuple(c for c in late if room.late.get(c) == 0)
-        words = f"more rack in {room.place}: room for {room.pieces} pieces"
+        words = f"more rack in {room.place}: room for {counted(room.pieces, 'piece')}"
         gain = sum(base.values()) - sum(room.late.get(c, 0) for c in base)
         yield Relief("rack", "", words, gain, better, f"room for {room.more} more")
 

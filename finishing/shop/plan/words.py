@@ -8,27 +8,23 @@ from finishing.shop.plan.nights import Night
 from finishing.shop.plan.parts import Parts
 from finishing.shop.plan.sheet import Line, PlanSheet
 from finishing.shop.words import and_words, date_words, short_time
-from finishing.units import show_duration, show_temperature, show_work
+from finishing.units import counted, show_duration, show_temperature, show_work
 
 
 def sum_words(sheet: PlanSheet) -> str:
     """How much work it is."""
     works = sum(len(session.works) for day in sheet.days for session in day.sessions)
     lost = sum(line.unfinished and not line.held for line in sheet.lines)
-    none = f"{lost} {_plural(lost, 'batch finds', 'batches find')} no place in the hours there are" if lost else ""
+    none = f"{counted(lost, 'batch finds', 'batches find')} no place in the hours there are" if lost else ""
     if not works:
         return none or "nothing for the hands to plan"
     sessions, late = sheet.score.sessions, len(sheet.late)
-    said = f"{show_work(sheet.minutes)} of hands' work in {sessions} {_plural(sessions, 'session')}"
+    said = f"{show_work(sheet.minutes)} of hands' work in {counted(sessions, 'session')}"
     if late:
-        return f"{said}; {late} {_plural(late, 'batch', 'batches')} late"
+        return f"{said}; {counted(late, 'batch', 'batches')} late"
     if none or all(line.wanted is None or line.held for line in sheet.lines):
         return f"{said}; {none or 'no batch has a date'}"
     return f"{said}; every date is made"
-
-
-def _plural(number: int, one: str, many: str = "") -> str:
-    return one if number == 1 else many or f"{one}s"
 
 
 def split_words(split: Parts, how: str = "") -> str:
@@ -51,12 +47,13 @@ def bound_words(sheet: PlanSheet) -> str:
         return "a first plan, at once; how much better one could be was not looked into"
     score, bound = sheet.score, sheet.bound
     if bound.late < score.late:
-        return f"late by {score.late} days in all; any plan is by {bound.late} or more"
+        return f"late by {counted(score.late, 'day')} in all; any plan is by {bound.late} or more"
     if bound.ready < score.ready:
-        return f"no plan is less late; batches wait {score.ready} days in all, any plan {bound.ready} or more"
-    return (
-        f"no plan is less late or ready sooner; {score.sessions} sessions, any such plan needs {bound.sessions} or more"
-    )
+        return (
+            f"no plan is less late; batches wait {counted(score.ready, 'day')} in all, any plan {bound.ready} or more"
+        )
+    sessions = counted(score.sessions, "session")
+    return f"no plan is less late or ready sooner; {sessions}, any such plan needs {bound.sessions} or more"
 
 
 def _kept_words(sheet: PlanSheet) -> str:
@@ -66,8 +63,8 @@ def _kept_words(sheet: PlanSheet) -> str:
         return said
     days = sheet.score.ready - sheet.better.ready
     if days > 0:
-        return f"{said}; a fresh one would be ready sooner, by {days} days over all batches"
-    return f"{said}; a fresh one would take {sheet.better.sessions} sessions"
+        return f"{said}; a fresh one would be ready sooner, by {counted(days, 'day')} over all batches"
+    return f"{said}; a fresh one would take {counted(sheet.better.sessions, 'session')}"
 
 
 def moved_words(moved: Moved, sheet: PlanSheet) -> str:

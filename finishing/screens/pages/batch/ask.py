@@ -154,7 +154,7 @@ def put_right(shop: Shop, look: Look, clock: Clock, number: int | None) -> PutRi
         wiped = allowed.wiped_off(batch.schedule, entry.step)
     return PutRight(
         look.standing.row.code,
-        f"{short_time(entry.at, look.zone, look.now)}: {words(look.standing, entry)}",
+        f"{short_time(entry.at, look.zone, look.now)}: {words(look.standing, entry, look.settings.units)}",
         kept,
         zone=look.zone,
         system=look.settings.units,
@@ -175,7 +175,7 @@ def taken_back(look: Look, entry: Entry) -> cards.Sure:
 
 def sure(look: Look, entry: Entry, more: str = "") -> cards.Sure:
     """What would be voided in words, and what becomes of it."""
-    said = f"{short_time(entry.at, look.zone, look.now)}: {words(look.standing, entry)}"
+    said = f"{short_time(entry.at, look.zone, look.now)}: {words(look.standing, entry, look.settings.units)}"
     stays = f"The entry stays in the record, marked void.{more}"
     if split.is_split(entry):
         stays = "All pieces become one batch again; the entries of the other stay, marked void."

@@ -148,11 +148,13 @@ class SplitCard(BatchCard[SplitDraft]):
 
     def __init__(self, code: str, pieces: int, part: str, stages: Sequence[Stage], go: int | None = None) -> None:
         """part: the code filled in. go: the pieces filled in; the button has the focus then."""
-        if go is not None:
-            self.BEGIN_IN = "#done"  # type: ignore[misc]
         said = "The pieces that go become a batch of their own. Its record begins with all that was done to them here;"
         super().__init__(f"{code}: split its {pieces} pieces", [f"{said} the finish used is shared out."])
         self._code, self._part, self._stages, self._go = code, part, stages, go
+
+    def begin_in(self) -> str:
+        """The button, where all is filled in."""
+        return super().begin_in() if self._go is None else "#done"
 
     def asked(self) -> ComposeResult:
         """Pieces, code, tacky to, note."""

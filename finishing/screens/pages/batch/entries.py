@@ -60,7 +60,7 @@ def entry_lines(look: Look) -> list[tuple[int, Text]]:
         void = f"VOID by {by}{now_in}: "
         if by is not None:
             line.append(void, style="dim")
-        line.append(f"{short_time(entry.at, look.zone, look.now)}  {words(look.standing, entry)}")
+        line.append(f"{short_time(entry.at, look.zone, look.now)}  {words(look.standing, entry, look.settings.units)}")
         line.append(_besides(recorded, look, entry.number in came), style="dim")
         if by is not None:
             line.stylize("strike", len(f"{entry.number:>4}  {void}"))
@@ -68,9 +68,9 @@ def entry_lines(look: Look) -> list[tuple[int, Text]]:
     return found
 
 
-def words(standing: Standing, entry: Entry) -> str:
+def words(standing: Standing, entry: Entry, units: str) -> str:
     """An entry in a few words, made harmless; with its face where it was of one."""
-    said = split_words(entry) or entry_words(standing, entry)
+    said = split_words(entry) or entry_words(standing, entry, units)
     face = entry.face if isinstance(entry, TestEntry | AbradeEntry) else Face.BOTH
     return plain(said if face is Face.BOTH else f"{said}, {face.value}")
 

@@ -132,7 +132,7 @@ class BatchPage(Page):
         self._show("steps", text.steps(found))
         self._show("stages", stages(found, self._coat()))
         self._show("releases", text.releases(found))
-        self._show("cautions", text.cautions(found.progress.cautions))
+        self._show("cautions", text.cautions(found.progress.cautions, found.settings.units))
         self.query_one(EntryList).show(found)
 
     def _show(self, id: str, content: object) -> None:

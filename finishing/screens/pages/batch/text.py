@@ -14,7 +14,7 @@ from finishing.screens.pages.batch.look import Look
 from finishing.screens.widgets.detail import AHEAD, DONE, NEXT, levels
 from finishing.shop.sheets import step_state
 from finishing.shop.words import RELEASE_WORDS, next_words, short_time, step_words, unrecorded_words
-from finishing.units import show_duration, show_length, show_work
+from finishing.units import show_duration, show_length, show_work, spoken
 
 
 def head(look: Look) -> Text:
@@ -76,7 +76,7 @@ def coming(look: Look) -> Text:
         text.append(f"why: {plain('; '.join(look.reasons))}\n", style="dim")
     for caution in p.cautions:
         if caution.urgent:
-            text.append(f"! {plain(caution.text)}\n", style="bold")
+            text.append(f"! {plain(spoken(caution.text, look.settings.units))}\n", style="bold")
     text.rstrip()
     return text
 
@@ -137,11 +137,11 @@ def release_words(look: Look, release: Release) -> str:
     return f"{RELEASE_WORDS[release]}: {words}"
 
 
-def cautions(said: tuple[Caution, ...]) -> Text:
+def cautions(said: tuple[Caution, ...], units: str) -> Text:
     """Everything to heed, with where it comes from."""
     text = Text()
     for caution in said:
-        text.append(f"! {plain(caution.text)}", style="bold" if caution.urgent else "")
+        text.append(f"! {plain(spoken(caution.text, units))}", style="bold" if caution.urgent else "")
         text.append(f"  ({plain(caution.source)})\n" if caution.source else "\n", style="dim")
     text.rstrip()
     return text if said else Text("nothing to heed")

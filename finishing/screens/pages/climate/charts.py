@@ -12,7 +12,7 @@ from finishing.shop.left_out import line_words
 from finishing.shop.settings import Settings
 from finishing.shop.weather import Curves, Weather, at_words, still_words
 from finishing.shop.words import short_stretch, short_time
-from finishing.units import show_duration, show_temperature, to_fahrenheit
+from finishing.units import counted, show_duration, show_temperature, spoken, to_fahrenheit
 
 LEFT_SHOWN = 3
 """So many times that were left out are said; the card for taking back lists all."""
@@ -89,7 +89,7 @@ def lines(found: Weather, settings: Settings) -> list[str]:
     zone, units, now = settings.zone, settings.units, found.now
     worst = sorted((still for still in found.stills if still.stretches), key=lambda still: -still.hours)
     said = [f"! {still_words(still, units, zone, now)}" for still in worst]
-    said += [f"! {warning}" for warning in found.sheet.air.warnings]
+    said += [f"! {spoken(warning, units)}" for warning in found.sheet.air.warnings]
     said.append(_hardening_words(found))
     for day in found.sheet.ahead:
         humidity = "" if day.humidity_pct is None else f", {day.humidity_pct:.0f} % RH"
@@ -104,7 +104,7 @@ def lines(found: Weather, settings: Settings) -> list[str]:
     how = "as read in the last two weeks" if found.sheet.lately else "as typed in"
     said.append(f"usual day {_usual_words(found.usual, units)}, {how}")
     room = found.sheet.place.rack_pieces
-    said.append("room for any number of pieces" if room is None else f"room for {room} pieces")
+    said.append("room for any number of pieces" if room is None else f"room for {counted(room, 'piece')}")
     here = found.sheet.batches
     said.append(f"batches here: {', '.join(here)}" if here else "no open batch here")
     return said

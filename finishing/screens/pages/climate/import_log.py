@@ -25,6 +25,7 @@ from finishing.moments import zone_named
 from finishing.screens.pages.card import field
 from finishing.screens.pages.working import Stopped, bar
 from finishing.shop.weather import completions
+from finishing.units import counted
 
 CHOICES_SHOWN = 8
 
@@ -122,7 +123,7 @@ class ImportCard(ModalScreen[ChosenLog | None]):
 
         FinishingError where there is nothing to take.
         """
-        return "\n".join(log.understanding.lines()), f"Add {len(log):,} readings"
+        return "\n".join(log.understanding.lines()), f"Add {counted(len(log), 'reading')}"
 
     def compose(self) -> ComposeResult:
         """The file above, what was understood below."""

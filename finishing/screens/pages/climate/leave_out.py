@@ -22,6 +22,7 @@ from finishing.shop import left_out
 from finishing.shop.learning.word import checked
 from finishing.shop.left_out import Line
 from finishing.shop.shop import Shop
+from finishing.units import counted
 
 ON_RECORD = "Windows then go by the rest. It stays on record; u takes it back."
 
@@ -109,7 +110,7 @@ class LeaveLogCard(ImportCard):
         """How many of its readings stand here as they are."""
         found = left_out.would_leave_log_out(self._shop, self.place, asked.path, log)
         words = left_out.found_words(found, self._units, self.zone, self._now)
-        stand = f"of {len(log):,} readings these stand at {self.place} with the same values: {words}"
+        stand = f"of {counted(len(log), 'reading')} these stand at {self.place} with the same values: {words}"
         return f"{stand}\n{ON_RECORD}", f"Leave {found.found.readings:,} out"
 
 

@@ -26,6 +26,7 @@ from finishing.screens.widgets.plot import Plot
 from finishing.shop import left_out, weather
 from finishing.shop.shop import Shop
 from finishing.shop.weather import Weather
+from finishing.units import counted
 
 BEFORE = 1 / 3
 """The share of what is shown that lies before now, until it is moved."""
@@ -289,7 +290,7 @@ class ClimatePage(Page):
             done = weather.add_log(self.shop, place, chosen.path, chosen.log, now, tell)
             return weather.imported_words(done, units)
 
-        self.work_at(f"Adding {len(chosen.log):,} readings to {place}", add, "nothing was added")
+        self.work_at(f"Adding {counted(len(chosen.log), 'reading')} to {place}", add, "nothing was added")
 
 
 def _text(lines: list[str]) -> Text:

@@ -19,7 +19,7 @@ from finishing.shop.plan.compare_words import (
     when_words,
 )
 from finishing.shop.plan.compared import Column, Comparison, Wish
-from finishing.units import show_volume, show_work
+from finishing.units import counted, show_volume, show_work, spoken
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,9 +102,9 @@ def wishes(found: Comparison) -> Text:
 def about(column: Column, found: Comparison, units: str) -> Text:
     """The chosen schedule in full."""
     text = Text(plain(column.title), style="bold")
-    sessions = f"{column.sessions} session{'' if column.sessions == 1 else 's'}"
+    sessions = counted(column.sessions, "session")
     begins = "" if column.begins is None else f", first {when_words(column.begins, found)}"
-    coats = f"{column.coats} coat{'' if column.coats == 1 else 's'}"
+    coats = counted(column.coats, "coat")
     text.append(f"  {coats}, {show_work(column.minutes)} in {sessions}{begins}\n", style="not bold")
     text.append(f"adds to a piece: {plain(adds_words(column, found))}\n", style="not bold")
     for title, amount in column.used_ml.items():
@@ -126,7 +126,7 @@ def about(column: Column, found: Comparison, units: str) -> Text:
         text.append(f"{said}\n", style="not bold" if makes else "bold")
     text.append(f"{plain(limit_words(column))}\n", style="not bold")
     for caution in column.cautions:
-        text.append(f"! {plain(caution.text)}\n", style="bold" if caution.urgent else "not bold")
+        text.append(f"! {plain(spoken(caution.text, units))}\n", style="bold" if caution.urgent else "not bold")
     for note in found.notes:
         text.append(f"{plain(note)}\n", style="dim not bold")
     return text

@@ -5,12 +5,12 @@ from __future__ import annotations
 from rich.text import Text
 
 from finishing.cure.cautions import hazards
-from finishing.cure.finish import Finish, Limits
+from finishing.cure.finish import Finish
 from finishing.cure.terms import Stage
 from finishing.screens.pages.library.about import Parts, figure, ground, head, heading, heed, said
 from finishing.screens.widgets.figures import TIMES, ScaleRow
-from finishing.shop.own import show_spreading
-from finishing.units import show_duration, show_temperature, to_fahrenheit
+from finishing.shop.own import limit_words, show_spreading
+from finishing.units import show_duration, show_temperature, spoken
 
 NO_SOURCE = "a judgement; the label of the can comes first"
 
@@ -28,7 +28,7 @@ def about_finish(finish: Finish, whose: str, units: str) -> Parts:
     months = finish.care.reoil_months
     if months is not None:
         yield Text(f"to be oiled again about every {months:g} months")
-    yield from said("notes", finish.notes)
+    yield from said("notes", tuple(spoken(note, units) for note in finish.notes))
 
 
 def _times(finish: Finish, units: str) -> Parts:
@@ -84,23 +84,6 @@ def _air(finish: Finish, units: str) -> Parts:
         humidity = law.humidity.value.replace("_", " ")
         words = f"{law.activation_energy_kj_mol:g} kJ/mol, humidity: {humidity}{most}"
         yield from figure(f"{clock.value} clock", words, law.evidence.value, law.source)
-
-
-def limit_words(limits: Limits, units: str) -> str:
-    """The air a finish needs, in words."""
-    parts = [f"from {_degrees(limits.minimum_c, units)}", f"no faster above {_degrees(limits.cap_c, units)}"]
-    stops = "stops" if limits.stops else "not"
-    if limits.maximum_humidity_pct is not None:
-        parts.append(f"{stops} above {limits.maximum_humidity_pct:g} % RH")
-    if limits.minimum_humidity_pct is not None:
-        parts.append(f"{stops} below {limits.minimum_humidity_pct:g} % RH")
-    if limits.warn_humidity_pct is not None:
-        parts.append(f"care above {limits.warn_humidity_pct:g} % RH")
-    if limits.blush_drop_c is not None:
-        drop = limits.blush_drop_c
-        fall = f"{to_fahrenheit(drop) - 32.0:.0f} °F" if units == "imperial" else f"{drop:g} °C"
-        parts.append(f"cools itself by {fall}: may blush")
-    return ", ".join(parts)
 
 
 def _degrees(celsius: float, units: str) -> str:

@@ -15,29 +15,29 @@ from finishing.exchange.plain import plain
 from finishing.screens.pages.library.about import Parts, head, heading, heed, said
 from finishing.shop.batches import hands_on_minutes
 from finishing.shop.words import step_words
-from finishing.units import show_duration, show_work
+from finishing.units import counted, show_duration, show_work, spoken
 
 PIECES = (1, 2, 4, 6, 8, 12, 16, 24, 36, 48, 72, 100)
 """Numbers of pieces that the hands' work is shown for."""
 
 
-def about_schedule(schedule: Schedule, finishes: Mapping[str, Finish], whose: str, pieces: int) -> Parts:
+def about_schedule(schedule: Schedule, finishes: Mapping[str, Finish], whose: str, pieces: int, units: str) -> Parts:
     """Steps, totals, hazards of its finishes, notes."""
     suits = f"suits: {schedule.suits}" if schedule.suits else ""
     yield from head(schedule.title, schedule.name, whose, schedule.summary, suits)
-    yield from heading(f"hands' work for {pieces} {'piece' if pieces == 1 else 'pieces'}")
+    yield from heading(f"hands' work for {counted(pieces, 'piece')}")
     minutes = hands_on_minutes(schedule, pieces)
     yield Text.assemble(
         (f"{minutes:g} min", "bold"),
-        f" ({show_work(minutes)}), {_count(schedule.coats, 'coat')},"
-        f" {_count(len(schedule.steps), 'step')}; + and - for more or fewer pieces",
+        f" ({show_work(minutes)}), {counted(schedule.coats, 'coat')},"
+        f" {counted(len(schedule.steps), 'step')}; + and - for more or fewer pieces",
     )
     yield from heading("steps")
     for position, step in enumerate(schedule.steps):
         yield from _step(schedule, position, step, finishes, pieces)
     found = [hazard for finish in finishes.values() for hazard in finish.hazards]
     yield from heed(hazards(found))
-    yield from said("notes", schedule.notes)
+    yield from said("notes", tuple(spoken(note, units) for note in schedule.notes))
 
 
 def _step(schedule: Schedule, position: int, step: Step, finishes: Mapping[str, Finish], pieces: int) -> Parts:
@@ -65,7 +65,3 @@ def _minutes(step: Step, pieces: int) -> str:
     set_up = f" and {ready:g} min set-up" if ready else ""
     total = each * pieces + ready
     return f"{each:g} min a piece{set_up}, {total:g} min in all" if pieces > 1 else f"{each:g} min{set_up}"
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{number} {noun}{'' if number == 1 else 's'}"

@@ -214,7 +214,7 @@ class LibraryPage(Page):
             finishes = self.catalogue.library.finishes_of(item)
         except FinishingError as problem:
             return Text(f"{plain(item.title)}\nits finish can't be read: {plain(str(problem))}")
-        return Group(*about_schedule(item, finishes, mine, self.pieces))
+        return Group(*about_schedule(item, finishes, mine, self.pieces, units))
 
     @on(KindWord.Chosen)
     def _go(self, message: KindWord.Chosen) -> None:

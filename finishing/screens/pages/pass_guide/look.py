@@ -11,7 +11,7 @@ from finishing.cure.session_run import MINUTE, Call, Phase, Run, Watch, Wipe
 from finishing.exchange.plain import plain
 from finishing.screens.widgets.countdown import Span, Standing, clock_figure
 from finishing.shop.guide_plan import Prepared
-from finishing.units import show_duration, show_volume
+from finishing.units import counted, show_duration, show_volume, spoken
 
 BARE, IN_HAND, WET, DONE, LEFT = "○", "▸", "◐", "●", "✕"
 
@@ -42,7 +42,7 @@ def plan_table(p: Prepared, units: str) -> Table:
         table.add_row("heed", Text(f"! {plain(p.heed)}", style="bold"))
     for n, caution in enumerate(p.cautions):
         style = "bold" if caution.urgent else ""
-        table.add_row("" if n else "cautions", Text(f"! {plain(caution.text)}", style=style))
+        table.add_row("" if n else "cautions", Text(f"! {plain(spoken(caution.text, units))}", style=style))
     return table
 
 
@@ -77,7 +77,7 @@ def pass_words(plan: Plan) -> str:
     """How many passes of how many pieces, and how long one takes."""
     count = len(plan.sizes)
     shown = ", ".join(str(size) for size in plan.sizes[:12]) + (", …" if count > 12 else "")
-    said = f"{count} pass{'es' if count > 1 else ''} of {shown} pieces; coat {minutes(plan.apply_minutes)} a piece"
+    said = f"{counted(count, 'pass', 'passes')} of {shown} pieces; coat {minutes(plan.apply_minutes)} a piece"
     if plan.wipe_minutes is not None:
         said += f", wipe {minutes(plan.wipe_minutes)}"
         wait = plan.wait_minutes(plan.sizes[0])
@@ -147,7 +147,10 @@ def pot_span(run: Run, now: float) -> Span | None:
     pieces = run.bare or (run.plan.sizes[run.index + 1] if run.more else 0)
     if pieces * run.plan.apply_minutes * MINUTE > left:
         return Span(
-            Standing.WAIT, f"pot life: too short for {pieces} pieces, mix fresh", clock_figure(left), 1 - left / pot
+            Standing.WAIT,
+            f"pot life: too short for {counted(pieces, 'piece')}, mix fresh",
+            clock_figure(left),
+            1 - left / pot,
         )
     return Span(Standing.WAIT, "pot life left", clock_figure(left), 1 - left / pot)
 

@@ -27,6 +27,7 @@ from finishing.shop.guide import Guide, Used
 from finishing.shop.guide_plan import Prepared, prepare
 from finishing.shop.shop import Shop
 from finishing.shop.split import free_part
+from finishing.units import counted
 
 TICK_EVERY = 1.0
 """Seconds between turns of the countdowns."""
@@ -279,7 +280,7 @@ class PassGuide(Page):
         if not wet:
             self._tell(Do.NEXT_PASS)
             return
-        question = f"{wet} pieces are still wet. Leave the finish on them, and begin the next pass?"
+        question = f"Still wet: {counted(wet, 'piece')}. Leave the finish on, and begin the next pass?"
         self._ask(question, [Choice("y", "Leave it on", "NEXT_PASS")], "Wipe first")
 
     def action_finish(self) -> None:
@@ -347,7 +348,7 @@ class PassGuide(Page):
     def action_give_up(self) -> None:
         """Give the guide up; asks first, and the rags come before it ends."""
         coated = len(self.run_.coated) if self.run_ else 0
-        question = f"Give this guide up? {coated} pieces are coated; only a note of it goes on record, no coat."
+        question = f"Give this guide up? Coated: {counted(coated, 'piece')}; only a note of it goes on record, no coat."
         self._ask(question, [Choice("y", "Give it up", GIVE_UP)], "Keep it")
 
     def _give_up(self) -> None:

@@ -21,7 +21,7 @@ from finishing.shop.plan.words import (
     went_on_words,
 )
 from finishing.shop.words import and_words, short_time
-from finishing.units import show_volume, show_work
+from finishing.units import counted, show_volume, show_work
 
 WHEN = "ddd D MMM HH:mm"
 
@@ -32,8 +32,8 @@ def standing(told: Told) -> Text:
     text = Text(plain(f"{sum_words(sheet)}; sure to {round(sheet.level * 100)} in 100"), style="bold")
     if told.busy:
         score, bound = sheet.score, sheet.bound
-        late = f"{score.late} days late, no plan less than {bound.late}" if score.late else "no day late"
-        ready = f"; {score.sessions} sessions" if bound.late >= score.late else ""
+        late = f"{counted(score.late, 'day')} late, no plan less than {bound.late}" if score.late else "no day late"
+        ready = f"; {counted(score.sessions, 'session')}" if bound.late >= score.late else ""
         text.append(f"\nimproving, {told.seconds:.0f} s: {late}{ready}; s stops", style="not bold")
     else:
         text.append(f"\n{bound_words(sheet)}", style="not bold")
@@ -98,7 +98,7 @@ def _session(works: tuple[Work, ...], sheet: PlanSheet, units: str) -> Text:
         if work.finish:
             amounts[work.finish] = amounts.get(work.finish, 0.0) + (work.ready_ml or 0.0)
     begins, ends = works[0].begins, max(work.ends for work in works)
-    count = f"{len(works)} work{'' if len(works) == 1 else 's'}"
+    count = f"{counted(len(works), 'work')}"
     until = at_zone(ends, sheet.zone).format("HH:mm")
     text = Text(f"session {at_zone(begins, sheet.zone).format(WHEN)}-{until}, {count}", style="bold")
     have = [

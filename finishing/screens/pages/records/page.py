@@ -27,6 +27,7 @@ from finishing.shop.report_words import report_lines
 from finishing.shop.shop import Shop
 from finishing.shop.trace import trace
 from finishing.shop.trace_words import trace_lines
+from finishing.units import counted
 
 RECORDS_HELP = """Records
 
@@ -163,7 +164,7 @@ class RecordsPage(Page):
 
         def write(tell: Tell) -> str:
             counts = exporting.export(self.shop, target, form, now, tell)
-            return f"{target}: {sum(counts.values()):,} rows of {len(counts)} tables"
+            return f"{target}: {counted(sum(counts.values()), 'row')} of {len(counts)} tables"
 
         self.work_at(f"Writing everything to {target}", write, "nothing was written")
 
@@ -179,7 +180,7 @@ def print_on(page: Page, codes: Sequence[str] = ()) -> None:
         except FinishingError as problem:
             page.notify(plain(str(problem)), severity="error", timeout=8, markup=False)
         else:
-            drawn = f"Printing {len(worded.contents) * wanted.draft.copies} cards to {wanted.file}"
+            drawn = f"Printing {counted(len(worded.contents) * wanted.draft.copies, 'card')} to {wanted.file}"
             page.work_at(
                 drawn, lambda tell: _printed(cards.draw_cards(worded, wanted.file, tell)), "nothing was printed"
             )
@@ -189,8 +190,7 @@ def print_on(page: Page, codes: Sequence[str] = ()) -> None:
 
 def _printed(made: Printed) -> str:
     """Where the cards are, and what could not be printed."""
-    said = f"{made.file}: {made.cards} card{'' if made.cards == 1 else 's'} on {made.pages} page"
-    said += "" if made.pages == 1 else "s"
+    said = f"{made.file}: {counted(made.cards, 'card')} on {counted(made.pages, 'page')}"
     said += "".join(f"; {open_date_words(code, coats)}" for code, coats in made.open_dates)
     said += f"; {made.surer}" if made.surer else ""
     if made.unprintable:
