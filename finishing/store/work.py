@@ -72,6 +72,14 @@ class Writer(Reader):
 
             server.take_turn(self.connection)
 
+    def take_leaving_turn(self) -> None:
+        """Wait for the others that leave readings out or put them back, so that their lines are numbered in the order
+        they are committed; those who record go on. `take_turn` comes after it, before the commit."""
+        if self.connection.dialect.name != "sqlite":
+            from finishing.store import server
+
+            server.take_turn(self.connection, server.LEAVING)
+
     def commit(self) -> None:
         """Make what was written last: it is on the disk when this returns.
 
