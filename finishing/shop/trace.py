@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import pendulum
 
@@ -13,6 +13,7 @@ from finishing.cure.terms import Release
 from finishing.cure.work import CloseEntry, CoatEntry, Entry, MoveEntry, ReleaseEntry, standing
 from finishing.errors import BadInput, NotFound
 from finishing.library import Frozen
+from finishing.shop.cans import opened_on
 from finishing.shop.frozen import thaw_all, thawed
 from finishing.shop.record import words_of
 from finishing.shop.shop import Shop
@@ -132,8 +133,14 @@ def trace(shop: Shop, word: str, now: float, kind: str | None = None) -> Recall 
             return _traced(r, row, now)
         for what, names, found in meant:
             batches = stored.reached(r, names)
+            found = tuple(_first_used(row, batches) for row in found)
             return Recall(what, text, found, batches, _may_have(r, found, batches, shop.settings.zone, now))
         raise NotFound(kind or "lot, can or batch", word, [*stored.lots(r), *codes(r)])
+
+
+def _first_used(row: CanRow, batches: Sequence[Reached]) -> CanRow:
+    """A can with the hour of the first coat from it."""
+    return replace(row, first_use=min((c.at for b in batches for c in b.coats if c.can == row.id), default=None))
 
 
 def _may_have(
@@ -154,9 +161,8 @@ def _may_have(
 
 def _on_shelf(row: CanRow, zone: str, now: float) -> tuple[float, float]:
     """From the day it was bought or opened, or put on record if that was before, until it was empty, or now."""
-    days = [
-        hour_of(pendulum.datetime(d.year, d.month, d.day, tz=zone)) for d in (row.can.bought_on, row.can.opened_on) if d
-    ]
+    said = (row.can.bought_on, opened_on(row, zone))
+    days = [hour_of(pendulum.datetime(d.year, d.month, d.day, tz=zone)) for d in said if d is not None]
     return min([row.created_at, *days]), now if row.emptied_at is None else row.emptied_at
 
 

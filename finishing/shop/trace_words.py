@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from rich.cells import cell_len, set_cell_size
 
 from finishing.exchange.plain import plain
+from finishing.shop.cans import opened_on
 from finishing.shop.settings import Settings
 from finishing.shop.trace import BatchTraced, CoatTraced, Recall
 from finishing.shop.trace_views import where_words
@@ -23,7 +24,8 @@ def trace_lines(found: Recall | BatchTraced, settings: Settings, now: float) -> 
 def _recall(found: Recall, settings: Settings, now: float) -> Iterator[str]:
     for row in found.cans:
         lot = f", lot {row.can.lot}" if row.can.lot else ""
-        opened = f", opened {row.can.opened_on.isoformat()}" if row.can.opened_on else ""
+        day = opened_on(row, settings.zone)
+        opened = f", opened {day.isoformat()}" if day else ""
         emptied = f", emptied {short_time(row.emptied_at, settings.zone, now)}" if row.emptied_at else ""
         yield f"can {row.id}: {row.can.finish}{lot}{opened}{emptied}"
     if found.batches:
