@@ -84,6 +84,8 @@ def _corrected(shop: Shop, draft: CorrectDraft, now: float) -> str:
     said += _differences(shop, old, new, can, who, now)
     if draft.at is not None and (long := heed.long_ago(new.at, now, shop.settings.zone)):
         said.append(long)
+    if isinstance(new, CoatEntry) and new.amount_ml != getattr(old.entry, "amount_ml", None):
+        said += filter(None, [heed.amount(shop, batch, new.step, new.amount_ml, None)])
     said += _tests_elsewhere(batch, old.entry, new, shop.settings.zone, now)
     said += _split_off(batch, old)
     if batch.fold.closed is None:

@@ -26,6 +26,9 @@ from finishing.units import counted, show_temperature
 Progress = Callable[[int, int], None]
 """Told so many of all."""
 
+MANY = 20_000
+"""From so many readings on it takes seconds to leave them out, or to take them back."""
+
 
 @dataclass(frozen=True, slots=True)
 class LeftOut:
@@ -50,13 +53,16 @@ class LeftOut:
 
 @dataclass(frozen=True, slots=True)
 class TakenBack:
-    """What taking one back came to. back: readings that stand again; not_back: those whose second has one by now."""
+    """What taking one back came to. back: readings that stand again; not_back: those whose second has one by now.
+
+    moved: next steps it moves; None: not looked.
+    """
 
     place: str
     line: Leaving
     back: int
     not_back: int
-    moved: tuple[Step, ...]
+    moved: tuple[Step, ...] | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,14 +81,20 @@ def would_leave_out(shop: Shop, name: str, first: float, last: float) -> LeftOut
         return LeftOut(place.name, None, "", _some(stored.extent(r, place.id, *_seconds(first, last)), place))
 
 
-def leave_out(shop: Shop, name: str, first: float, last: float, now: float, note: str = "") -> LeftOut:
-    """Leave a place's readings from one hour to another out, both among them."""
+def leave_out(
+    shop: Shop, name: str, first: float, last: float, now: float, note: str = "", *, progress: Progress | None = None
+) -> LeftOut:
+    """Leave a place's readings from one hour to another out, both among them. progress: as for `leave_log_out`."""
 
     def put(w: Writer, place: PlaceRow, word: Word) -> tuple[Extent, Leaving]:
         found = _some(stored.extent(w, place.id, *_seconds(first, last)), place)
-        return found, stored.leave_out(w, place.id, found.first, found.last, word)
+        return found, stored.leave_out(w, place.id, found.first, found.last, word, progress or _untold)
 
-    return _put(shop, name, "", put, now, note)
+    return _put(shop, name, "", put, now, note, beside=progress is not None)
+
+
+def _untold(done: int, of: int) -> None:
+    pass
 
 
 def would_leave_log_out(shop: Shop, name: str, path: Path, log: LogReading) -> LeftOut:
@@ -111,23 +123,29 @@ def leave_log_out(
 
     def put(w: Writer, place: PlaceRow, word: Word) -> tuple[Extent, Leaving]:
         found = _of_log(w, place, path, log)
-        return found, stored.leave_out_these(w, place.id, found, _rows(log), word, progress or (lambda done, of: None))
+        return found, stored.leave_out_these(w, place.id, found, _rows(log), word, progress or _untold)
 
     return _put(shop, name, path.name, put, now, note, beside=progress is not None)
 
 
-def take_back(shop: Shop, number: int, now: float, note: str = "") -> TakenBack:
-    """Put the readings of a leaving-out back where their second is still free. BadInput for one that doesn't hold."""
-    before = next_steps.opens(shop, now)
+def take_back(shop: Shop, number: int, now: float, note: str = "", *, progress: Progress | None = None) -> TakenBack:
+    """Put the readings of a leaving-out back where their second is still free. BadInput for one that doesn't hold.
+
+    progress: as for `leave_log_out`.
+    """
+    before = None if progress is not None else next_steps.opens(shop, now)
     word = Word(now, "", shop.settings.maker, checked(note))
-    with shop.store.write() as w:
+    with shop.store.write(turn_later=True) as w:  # other benches record while many come back
         line = next((one for one in stored.all_leavings(w) if one.number == number), None)
-        back = stored.put_back(w, number, word)
+        back = stored.put_back(w, number, word, progress or _untold)
+        w.take_turn()
         names = {place.id: place.name for place in stored_places.all_places(w)}
         w.commit()
-    shop.forget()
     assert line is not None
-    moved = next_steps.moved(shop, before, now)
+    moved = None
+    if before is not None:
+        shop.forget()
+        moved = next_steps.moved(shop, before, now)
     return TakenBack(names[line.place_id], line, back.readings, line.readings - back.readings, moved)
 
 
@@ -181,9 +199,10 @@ def _put(
     """beside: it runs beside the screens' own thread, which sees the commit by the data's version."""
     before = None if beside else next_steps.opens(shop, now)
     word = Word(now, file_name, shop.settings.maker, checked(note))
-    with shop.store.write() as w:
+    with shop.store.write(turn_later=True) as w:  # other benches record while many go
         place = stored_places.by_name(w, name)
         found, line = put(w, place, word)
+        w.take_turn()
         w.commit()
     done = LeftOut(place.name, line.number, file_name, found)
     if before is None:
@@ -232,4 +251,5 @@ def left_out_words(done: LeftOut, units: str, zone: str, now: float) -> str:
 def taken_back_words(done: TakenBack, zone: str, now: float) -> str:
     """What was done, what stays out, and what it moves."""
     kept = f", {done.not_back:,} not: another stands at their second" if done.not_back else ""
-    return f"{done.place}: {count_words(done.back)} taken back{kept}{moved_words(done.moved, zone, now)}"
+    moved = "" if done.moved is None else moved_words(done.moved, zone, now)
+    return f"{done.place}: {count_words(done.back)} taken back{kept}{moved}"

@@ -31,7 +31,7 @@ def taken_back_view(done: TakenBack, zone: str) -> View:
         "number": done.line.number,
         "readings": done.back,
         "stay_out": done.not_back,
-        "moved": moved_view(done.moved, zone),
+        "moved": moved_view(done.moved or (), zone),
     }
 
 

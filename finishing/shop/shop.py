@@ -130,6 +130,10 @@ class Shop:
         if not self.store.read_only:
             return ""
         shown = self.store.location.shown
+        if self.store.location.full:
+            return (
+                f"the disk of {shown} is full: nothing can be recorded until there is room, nor the day's backup made"
+            )
         return f"the database {shown} may only be read: nothing can be recorded, and the day's backup is left out"
 
     def must_take(self) -> None:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -17,6 +18,7 @@ from finishing.errors import BadInput
 from finishing.store.insert import BATCH_OF_ROWS, insert_missing, insert_new_columns
 from finishing.store.readings import Array, Seconds, or_none, readings_since
 from finishing.store.tables import LEAVING, LEFT_READING, READING, LeavingTable
+from finishing.store.trouble import Conflict
 from finishing.store.types import instant
 from finishing.store.work import Reader, Writer
 
@@ -26,6 +28,10 @@ Rows = tuple[Seconds, Array, Array]
 
 Again = Callable[[], Iterable[Rows]]
 """Gives the same rows each time it is asked, some tens of thousands at a time."""
+
+
+Progress = Callable[[int, int], None]
+"""Told so many of all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,22 +129,48 @@ def same_readings(rows: Rows, among: Rows) -> Mask:
     return np.asarray((among[0][at] == seconds) & (among[1][at] == warmth) & same_damp, dtype=np.bool_)
 
 
-def leave_out(w: Writer, place_id: int, first: int, last: int, word: Word) -> Leaving:
-    """Leave a place's readings from one second to another out, both among them. BadInput where there are none."""
+def leave_out(
+    w: Writer, place_id: int, first: int, last: int, word: Word, progress: Progress = lambda done, of: None
+) -> Leaving:
+    """Leave a place's readings from one second to another out, both among them, portion by portion.
+
+    BadInput where there are none; Conflict where another bench brought some in meanwhile. progress: called with
+    readings done and in all.
+    """
+    w.take_leaving_turn()
     found = extent(w, place_id, first, last)
     if found is None:
         raise BadInput("readings", 0, "some in that time")
-    line = _add(w, place_id, (found.first, found.last), found.readings, word)
-    t = READING.c
-    moved = select(t.place_id, t.at, literal(line.number), t.temperature_c, t.humidity_pct)
-    w.connection.execute(
-        insert(LEFT_READING).from_select(
-            ["place_id", "at", "leaving_id", "temperature_c", "humidity_pct"],
-            moved.where(_between(place_id, found.first, found.last)),
+    line, done, t = _add(w, place_id, (found.first, found.last), found.readings, word), 0, READING.c
+    for begin, end in _portions(w, t, t.place_id == place_id, found.first, found.last):
+        moved = select(t.place_id, t.at, literal(line.number), t.temperature_c, t.humidity_pct)
+        w.connection.execute(
+            insert(LEFT_READING).from_select(
+                ["place_id", "at", "leaving_id", "temperature_c", "humidity_pct"],
+                moved.where(_between(place_id, begin, end)),
+            )
         )
-    )
-    _take_away(w, line)
+        done += _take_away(w, line, begin, end)
+        progress(min(done, found.readings), found.readings)
+    _all_of_them(line, done)
     return line
+
+
+def _portions(w: Writer, t: Any, which: ColumnElement[bool], first: int, last: int) -> Iterator[tuple[int, int]]:
+    """A stretch of seconds in parts with no more than so many rows of a table each."""
+    begin = first
+    while begin <= last:
+        rows = select(t.at).where(which, t.at.between(begin, last)).order_by(t.at)
+        end = w.connection.scalar(rows.offset(BATCH_OF_ROWS - 1).limit(1))
+        yield begin, last if end is None else end
+        begin = last + 1 if end is None else end + 1
+
+
+def _all_of_them(line: Leaving, done: int) -> None:
+    """Conflict where as many went as there were no longer: some came in while the first went."""
+    if done != line.readings:
+        said = f"readings of the place came in while {line.readings:,} were being left out"
+        raise Conflict(said, "nothing was left out; look how many there are now, and do it again")
 
 
 def leave_out_these(
@@ -147,23 +179,21 @@ def leave_out_these(
     found: Extent,
     rows: Again,
     word: Word,
-    progress: Callable[[int, int], None] = lambda done, of: None,
+    progress: Progress = lambda done, of: None,
 ) -> Leaving:
     """Leave those of some readings out that stand at a place as they are.
 
     found: what `extent_of` says of them in the same unit of work. progress: called with readings done and in all.
     """
     if extent(w, place_id, found.first, found.last) == found:  # no other among them: the database moves them by itself
-        line = leave_out(w, place_id, found.first, found.last, word)
-        progress(found.readings, found.readings)
-        return line
-    line = _add(w, place_id, (found.first, found.last), found.readings, word)
-    done = 0
+        return leave_out(w, place_id, found.first, found.last, word, progress)
+    w.take_leaving_turn()
+    line, done = _add(w, place_id, (found.first, found.last), found.readings, word), 0
     for part in _standing(w, place_id, rows):
         _keep(w, line, part)
-        done += len(part[0])
-        progress(done, found.readings)
-    _take_away(w, line)
+        done += _take_away(w, line, int(part[0][0]), int(part[0][-1]))
+        progress(min(done, found.readings), found.readings)
+    _all_of_them(line, done)
     return line
 
 
@@ -202,24 +232,32 @@ def _keep(w: Writer, line: Leaving, rows: Rows) -> None:
     })  # fmt: skip
 
 
-def _take_away(w: Writer, line: Leaving) -> None:
-    """Take those from among the readings that are kept under a line."""
+def _take_away(w: Writer, line: Leaving, first: int, last: int) -> int:
+    """Take those from among the readings of a stretch that are kept under a line; how many."""
     left = LEFT_READING.c
     kept = exists().where(left.place_id == READING.c.place_id, left.at == READING.c.at, left.leaving_id == line.number)
-    gone = w.connection.execute(delete(READING).where(_between(line.place_id, line.first, line.last), kept)).rowcount
-    assert gone == line.readings, (gone, line)
+    return w.connection.execute(delete(READING).where(_between(line.place_id, first, last), kept)).rowcount
 
 
-def put_back(w: Writer, number: int, word: Word) -> Leaving:
-    """Void a leaving-out: its readings stand again whose second has none by now. BadInput for one that doesn't hold."""
+def put_back(w: Writer, number: int, word: Word, progress: Progress = lambda done, of: None) -> Leaving:
+    """Void a leaving-out: its readings stand again whose second has none by now. BadInput for one that doesn't hold.
+
+    progress: called with readings looked at and in all.
+    """
+    w.take_leaving_turn()
     line = next((one for one in holding(w) if one.number == number), None)
     if line is None:
         raise BadInput("number", number, "the number of a leaving-out that still holds")
     left = LEFT_READING.c
-    kept = select(left.place_id, left.at, left.temperature_c, left.humidity_pct).where(
-        left.place_id == line.place_id, left.at.between(line.first, line.last), left.leaving_id == number
-    )
-    back = insert_missing(w.connection, READING, ["place_id", "at", "temperature_c", "humidity_pct"], kept)
+    its = (left.place_id == line.place_id) & (left.leaving_id == number)
+    back = seen = 0
+    for begin, end in _portions(w, left, its, line.first, line.last):
+        kept = select(left.place_id, left.at, left.temperature_c, left.humidity_pct).where(
+            its, left.at.between(begin, end)
+        )
+        back += insert_missing(w.connection, READING, ["place_id", "at", "temperature_c", "humidity_pct"], kept)
+        seen += BATCH_OF_ROWS
+        progress(min(seen, line.readings), line.readings)
     return _add(w, line.place_id, (line.first, line.last), back, word, voids=number)
 
 

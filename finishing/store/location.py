@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import shutil
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
@@ -40,17 +41,35 @@ class Location:
     @property
     def read_only(self) -> bool:
         """Whether it is a SQLite file that is there and may only be read, as far as permissions say: its own, and those
-        of its folder, where SQLite puts what it needs to write."""
+        of its folder, where SQLite puts what it needs to write; or as its disk has no room for that."""
         file = self.file
         if file is None or not file.exists():
             return False
         asked = _read(self.url).query.get("mode") == "ro"
-        return asked or not (os.access(file, os.W_OK) and os.access(file.parent, os.W_OK))
+        return asked or not (os.access(file, os.W_OK) and os.access(file.parent, os.W_OK)) or is_full(file.parent)
+
+    @property
+    def full(self) -> bool:
+        """Whether it is a SQLite file whose disk has no room left."""
+        return self.file is not None and is_full(self.file.parent)
 
     @property
     def shown(self) -> str:
         """What messages call the database; never a password."""
         return str(self.file or _read(self.url).render_as_string(hide_password=True))
+
+
+LEAST_ROOM = 64 * 1024
+"""Bytes. SQLite puts 32 KiB beside a file to read it, and what is recorded next comes on top."""
+
+
+def is_full(folder: Path) -> bool:
+    """Whether the disk of a folder has no room left to record anything."""
+    try:
+        room = shutil.disk_usage(folder)
+    except OSError:  # not there: whoever opens it says so
+        return False
+    return room.total > 0 and room.free < LEAST_ROOM
 
 
 def locate(environ: Mapping[str, str] = os.environ) -> Location:

@@ -28,7 +28,10 @@ class Took:
 def took(r: Reader) -> tuple[Took, ...]:
     """Every step whose minutes are known and that holds, each once, also where a split copied it."""
     newest = select(func.max(ENTRY.c.id)).scalar_subquery()
-    void = select(ENTRY.c.voids).where(ENTRY.c.voids.is_not(None))
+    undone = ENTRY.alias()  # a void that is void itself, as of a correction taken back
+    void = select(ENTRY.c.voids).where(
+        ENTRY.c.voids.is_not(None), ~select(undone.c.id).where(undone.c.voids == ENTRY.c.id).exists()
+    )
     query = (
         select(BATCH.c.frozen_key, ENTRY.c.step, ENTRY.c.at, ENTRY.c.body)
         .join(BATCH, BATCH.c.id == ENTRY.c.batch_id)

@@ -17,7 +17,7 @@ from finishing.store import copies
 from finishing.store.beside import Beside, Files
 from finishing.store.engine import BUSY_SECONDS, driver, writers
 from finishing.store.location import Location
-from finishing.store.trouble import RIGHTS
+from finishing.store.trouble import RIGHTS, ROOM
 
 if TYPE_CHECKING:
     from alembic.config import Config
@@ -43,8 +43,8 @@ def ensure(engine: Engine, location: Location, now: dt.datetime, files: Beside =
             raise StoreTrouble(f"the database {location.shown} was written by a newer version ({found})", _NEWER)
         if location.read_only:
             has = f"has the layout of an earlier version ({found})" if found else "has nothing in it"
-            said = f"the database {location.shown} {has}, and may not be written to"
-            raise StoreTrouble(said, RIGHTS)
+            why, hint = ("its disk has no room left", ROOM) if location.full else ("may not be written to", RIGHTS)
+            raise StoreTrouble(f"the database {location.shown} {has}, and {why}", hint)
         with writers(engine).connect() as connection:
             _upgrade(engine, connection, location, now, files)
     if location.file is not None and not location.read_only:

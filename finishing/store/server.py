@@ -24,6 +24,9 @@ _TURN = 1641
 """Number of the lock that a writer holds until its commit. One writer at a time, as on a SQLite file, because entries
 are numbered as they are written, and readers that go on from the newest number must miss none."""
 
+LEAVING = 1642
+"""The same among those who leave readings out, which may take long; the other writers go on meanwhile."""
+
 _IDLE_SECONDS = 60
 """How long a bench that froze with its turn may keep the others from theirs."""
 
@@ -85,14 +88,14 @@ def _driver_error() -> type[Exception]:
     return psycopg.OperationalError
 
 
-def take_turn(connection: Connection) -> None:
+def take_turn(connection: Connection, lock: int = _TURN) -> None:
     """Wait for every writer before, then keep out those behind until commit or rollback.
 
     The transaction is READ COMMITTED, so what it reads after this is what the writer before it left.
     """
     connection.execute(text(f"SET LOCAL lock_timeout = '{BUSY_SECONDS:g}s'"))
     connection.execute(text(f"SET LOCAL idle_in_transaction_session_timeout = '{_IDLE_SECONDS}s'"))
-    connection.execute(text(f"SELECT pg_advisory_xact_lock({_TURN})"))
+    connection.execute(text(f"SELECT pg_advisory_xact_lock({lock})"))
 
 
 def tell(connection: Connection) -> None:

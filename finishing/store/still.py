@@ -26,6 +26,9 @@ LOGS = ("-wal", "-journal")
 IN_PLACE = "mode=ro"
 """Opened so, it is read as any other: with its locks, its log, and what others write."""
 
+NO_ROOM_BESIDE = (sqlite3.SQLITE_IOERR_SHMOPEN, sqlite3.SQLITE_IOERR_SHMSIZE, sqlite3.SQLITE_IOERR_SHMMAP)
+"""What SQLite says where it can't make the file beside a log as large as it needs, as on a full disk."""
+
 Mark = tuple[tuple[int, int] | None, ...]
 
 
@@ -96,8 +99,8 @@ def _opens(uri: str) -> bool:
         with closing(sqlite3.connect(uri, uri=True, timeout=0.0)) as connection:
             connection.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone()
     except sqlite3.Error as error:
-        code = getattr(error, "sqlite_errorcode", 0) & 0xFF
-        return code not in (sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY)
+        code = getattr(error, "sqlite_errorcode", 0)
+        return code & 0xFF not in (sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY) and code not in NO_ROOM_BESIDE
     return True
 
 

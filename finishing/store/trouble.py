@@ -5,10 +5,12 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 
 from sqlalchemy.exc import DataError, DBAPIError, OperationalError
 
 from finishing.errors import BadInput, FinishingError, StoreTrouble
+from finishing.store.location import is_full
 
 
 class Conflict(FinishingError):
@@ -23,13 +25,15 @@ _RESTORE = "finishing restore puts a backup in its place and keeps the damaged f
 
 RIGHTS = "give yourself the right to write the file and its folder, or work on a copy of the folder"
 
+ROOM = "make room, then enter it again"
+
 _WORDS = {
     sqlite3.SQLITE_BUSY: ("is in use by another program", "let that finish, then try again"),
     sqlite3.SQLITE_LOCKED: ("is in use by another program", "let that finish, then try again"),
     sqlite3.SQLITE_READONLY: ("may not be written to", RIGHTS),
     sqlite3.SQLITE_PERM: ("may not be opened", "give yourself the right to read and write the file"),
     sqlite3.SQLITE_CANTOPEN: ("can't be opened", "check that its folder is there and yours"),
-    sqlite3.SQLITE_FULL: ("has no room left on its disk", "make room, then enter it again"),
+    sqlite3.SQLITE_FULL: ("has no room left on its disk", ROOM),
     sqlite3.SQLITE_IOERR: ("could not be read or written: the disk reports an error", "check the disk"),
     sqlite3.SQLITE_CORRUPT: ("is damaged", _RESTORE),
     sqlite3.SQLITE_NOTADB: ("is no database, or a damaged one", _RESTORE),
@@ -42,7 +46,7 @@ _STATES = {
     "40P01": _NOT_NOW,
     "25006": ("may not be written to", "ask whoever keeps the server for the right to write"),
     "42501": ("may not be used by this name", "ask whoever keeps the server for the right to make and write tables"),
-    "53100": ("has no room left on its disk", "make room, then enter it again"),
+    "53100": ("has no room left on its disk", ROOM),
 }
 """What a server says, by its SQLSTATE: appendix A of the PostgreSQL manual."""
 
@@ -75,6 +79,8 @@ def _trouble(error: DBAPIError | sqlite3.Error, shown: str) -> StoreTrouble | No
         # the code of an error the module raises itself, such as on a closed connection, is missing: a bug
         code = getattr(cause, "sqlite_errorcode", None)
         words = None if code is None else _WORDS.get(code & 0xFF)
+        if code is not None and code & 0xFF == sqlite3.SQLITE_IOERR and is_full(Path(shown).parent):
+            words = _WORDS[sqlite3.SQLITE_FULL]  # what it puts beside a file it can't make larger is an I/O error to it
         return None if words is None else StoreTrouble(f"the database {shown} {words[0]}", words[1])
     state = str(getattr(cause, "sqlstate", None) or "")
     if state in _STATES:
@@ -87,6 +93,12 @@ def _trouble(error: DBAPIError | sqlite3.Error, shown: str) -> StoreTrouble | No
 def not_ours(shown: str) -> StoreTrouble:
     """A database that may only be read, where something was to be recorded."""
     return StoreTrouble(f"the database {shown} may not be written to", RIGHTS)
+
+
+def no_room_left(shown: str) -> StoreTrouble:
+    """A database on a full disk, where something was to be recorded."""
+    said, hint = _WORDS[sqlite3.SQLITE_FULL]
+    return StoreTrouble(f"the database {shown} {said}", hint)
 
 
 def no_answer(shown: str, said: str) -> StoreTrouble:

@@ -28,7 +28,7 @@ from finishing.store.beside import Beside, Files
 from finishing.store.engine import connect, driver, writers
 from finishing.store.location import Location
 from finishing.store.still import Still
-from finishing.store.trouble import Unsure, known_trouble, no_answer, not_ours
+from finishing.store.trouble import Unsure, known_trouble, no_answer, no_room_left, not_ours
 from finishing.store.types import instant
 from finishing.store.unborn import Unborn, is_missing, no_room
 
@@ -71,6 +71,14 @@ class Writer(Reader):
             from finishing.store import server
 
             server.take_turn(self.connection)
+
+    def take_leaving_turn(self) -> None:
+        """Wait for the others that leave readings out or put them back, so that their lines are numbered in the order
+        they are committed; those who record go on. `take_turn` comes after it, before the commit."""
+        if self.connection.dialect.name != "sqlite":
+            from finishing.store import server
+
+            server.take_turn(self.connection, server.LEAVING)
 
     def commit(self) -> None:
         """Make what was written last: it is on the disk when this returns.
@@ -136,7 +144,7 @@ class Store:
         """StoreTrouble where nothing can be recorded: for whoever waits for what is to be."""
         self._look_again()
         if self._still is not None:
-            raise not_ours(self.location.shown)
+            raise no_room_left(self.location.shown) if self.location.full else not_ours(self.location.shown)
 
     @contextmanager
     def read(self) -> Iterator[Reader]:

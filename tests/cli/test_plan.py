@@ -149,3 +149,41 @@ def test_ctrl_c_gives_the_best_plan_so_far(shop: Command, monkeypatch: pytest.Mo
     assert "stopped looking: the best plan so far" in beside
     assert time.process_time() - begun < 60.0
     assert signal.getsignal(signal.SIGINT) is before
+
+
+def test_nothing_is_planned_beyond_seal_or_test_first(shop: Command) -> None:
+    """Bare cocobolo, very oily, under an oil that hardens with air: common practice, no source. The plan prepares it
+    and stops there, as `due` warns; once the coat is next nothing is left to plan."""
+    shop.ok("batch", "add", "--what", "trays", "--pieces", "4", "--size", "300x200x18", "--code", "C-1", "--species",
+            "cocobolo", "--schedule", "hard-wax-two", "--place", "loft")  # fmt: skip
+    view = shop.json("plan", "--quick")
+    (only,) = works(view, "C-1")
+    assert (only["finish"], only["ready_ml"]) == (None, None)
+    assert only["words"] == "prepare P180; then seal or test first: no date on bare oily wood"
+    row = next(b for b in view["batches"] if b["code"] == "C-1")
+    assert (row["why"], row["pack"]) == ("seal or test first: no date on bare oily wood", None)
+    shop.ok("record", "step", "C-1")
+    said = "seal or test first: no date on bare oily wood"
+    assert "C-1: Seal or test first" in shop.ok("due")
+    assert works(shop.json("plan", "--quick"), "C-1") == []
+    assert f"C-1: {said}" in shop.ok("plan", "--quick")
+    assert "coat 1 of 2" not in shop.ok("plan", "--quick").partition("C-1 ")[2]
+
+
+def test_more_pieces_than_the_rack_holds_are_coated_in_parts(shop: Command) -> None:
+    """The cellar has room for twenty: fifty are three parts of no more than that, each with every coat."""
+    shop.ok("settings", "hours", "mon-sun 8:00-20:00")
+    said = shop.ok("batch", "add", "--what", "boards", "--pieces", "50", "--size", "300x200x18", "--code", "R-1",
+                   "--species", "hard maple", "--schedule", "waterborne-three", "--place", "cellar",
+                   "--wanted", "2026-04-30")  # fmt: skip
+    assert "! the rack in cellar has room for 20: each coat goes on in parts" in said
+    view = shop.json("plan", "--quick")
+    (split,) = view["splits"]
+    assert split["parts"] == {"R-1": 17, "R-1.2": 17, "R-1.3": 16}
+    assert "the rack in cellar has room for 20, not for all 50" in split["words"]
+    assert "your longest hours" not in split["words"]
+    for code in split["parts"]:
+        assert sum("coat" in str(w["words"]) for w in works(view, code)) == 3
+    assert all(b["pack"] for b in view["batches"] if b["of_batch"] == "R-1")
+    row = shop.ok("compare", "waterborne-three", "--batch", "R-1")
+    assert "in batches of 17, 17 and 16, to fit the rack" in " ".join(row.split())

@@ -298,6 +298,27 @@ async def test_a_log_is_shown_before_it_is_added(shop: Shop, run: Run, tmp_path:
         assert "now 20 °C, 50 % RH" in " ".join(seen.text().split())
 
 
+async def test_many_are_left_out_and_taken_back_under_a_card_that_tells(
+    aired: Shop, run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(left_out, "MANY", 5)
+    async with run(aired, NOW, (80, 24)) as seen:
+        await open_page(seen)
+        await seen.keys("x")
+        for id, text in (("from", "2026-03-09 21:30"), ("until", "07:00")):
+            seen.app.screen.query_one(f"#{id}", Input).value = text
+        await seen.pilot.pause()
+        await released(seen.pilot, "#done")
+        await seen.pilot.click("#done")
+        await until(seen, lambda: seen.card == "ClimatePage" and bool(seen.said))
+        assert seen.said[-1][0].endswith("20 °C: left out, number 1")
+        assert len(places.last_readings(aired, "loft", 100)) == 38
+        await seen.keys("u", "down", "enter")
+        await until(seen, lambda: seen.card == "ClimatePage" and len(seen.said) > 1)
+        assert seen.said[-1][0] == "loft: 10 readings taken back"
+        assert len(places.last_readings(aired, "loft", 100)) == 48
+
+
 async def test_readings_are_left_out_and_taken_back(aired: Shop, run: Run) -> None:
     """The twelve warm hours of the log; what it takes is said before, and nothing is taken on the way."""
     other = Shop.open(NOW, aired.store.location)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from contextlib import nullcontext
 from pathlib import Path
 
 import numpy as np
@@ -17,8 +19,10 @@ from finishing.shop.drafts import TestDraft
 from finishing.shop.learning.sheet import sheet
 from finishing.shop.shop import Shop
 from finishing.shop.watched import Watched, take_in
+from finishing.store import Conflict
+from finishing.store import left_out as stored
 from tests.shop.built import NOW, ZONE, begin, local
-from tests.shop.doing import coat
+from tests.shop.doing import coat, do
 from tests.shop.test_places import hourly, log_of, opens, read_in
 
 COLD = 8.0
@@ -110,7 +114,7 @@ def test_the_right_log_comes_in_and_the_wrong_one_no_more(shop: Shop, other: Sho
     assert left_out.leave_log_out(shop, "loft", path, wrong, NOW).found.readings == 24
     again = read_in(other, (path, wrong))
     assert (again.added, again.old, again.left_out) == (0, 0, 24)
-    assert places.old_words(again) == ", 24 were left out before and stay out"
+    assert places.old_words(again, "metric") == ", 24 were left out before and stay out"
     done = read_in(other, (path, right))
     assert (done.added, done.left_out) == (24, 0)
     both = places.import_log(shop, "loft", path, wrong, NOW, again=True)
@@ -195,3 +199,32 @@ def test_a_stretch_of_time_as_people_type_it() -> None:
         with pytest.raises(BadInput) as caught:
             parsed(first, last)
         assert str(caught.value).startswith(said)
+
+
+@pytest.mark.postgresql_only
+@pytest.mark.parametrize("comes", [False, True])
+def test_others_record_while_many_are_left_out(shop: Shop, other: Shop, tmp_path: Path, comes: bool) -> None:
+    """A reading that comes in among them meanwhile is not left out unsaid: then none is."""
+    begin(shop)
+    read_in(shop, log_of(tmp_path, hourly(24)))
+
+    def halfway(done: int, of: int) -> None:
+        do(other, "B-1", NOW)
+        if comes:
+            places.add_reading(other, "loft", round((NOW - 1.25) * 3600), 20.0, 50.0)
+
+    stopped = pytest.raises(Conflict, match="came in while") if comes else nullcontext()
+    kept = len(places.last_readings(shop, "loft", 100))
+    monkey = pytest.MonkeyPatch()
+    monkey.setattr(stored, "BATCH_OF_ROWS", 10)
+    with monkey.context(), stopped:
+        left_out.leave_out(shop, "loft", NOW - 24, NOW, NOW, progress=once(halfway))
+    monkey.undo()
+    assert len(shop.standing("B-1", NOW).entries) == 1
+    assert len(places.last_readings(other, "loft", 100)) == (kept + 1 if comes else 0)
+
+
+def once(act: Callable[[int, int], None]) -> Callable[[int, int], None]:
+    """The same, the first time alone."""
+    left = [act]
+    return lambda done, of: left.pop()(done, of) if left else None

@@ -12,7 +12,8 @@ from finishing.cure.session_run import Do
 from finishing.cure.terms import StepKind
 from finishing.cure.work import CoatEntry, StepEntry
 from finishing.shop import batches, guide, record, split
-from finishing.shop.drafts import NewBatchDraft
+from finishing.shop.correct import correct
+from finishing.shop.drafts import CorrectDraft, NewBatchDraft
 from finishing.shop.forms import parse_piece_size, parse_woods
 from finishing.shop.learning.paces import Pace, paced, paces
 from finishing.shop.plan.ask import ask
@@ -52,6 +53,17 @@ def test_the_pace_is_the_median_of_sessions_and_stated_minutes() -> None:
     assert pace([0.7, 0.8, 0.9]) == pytest.approx(statistics.median([0.7, 0.8, 0.9, 1.0, 1.0]))
     assert pace([0.8] * 6 + [3.9]) == pytest.approx(0.8)
     assert pace([0.8] * 6 + [60.0]) == pytest.approx(0.8)
+
+
+def test_a_session_counts_again_once_its_correction_is_taken_back(shop: Shop) -> None:
+    for i in range(5):
+        timed(shop, f"B-{i}", 0.6, NOW + i)
+    before = paces(shop)
+    number = on_file(shop, "B-0")[0].entry.number
+    correct(shop, CorrectDraft("B-0", number, NOW - 1), NOW + 9)
+    assert paces(shop) == before
+    record.undo(shop, "B-0", NOW + 9)
+    assert paces(shop) == before
 
 
 def test_sessions_go_into_the_schedule_and_no_further(shop: Shop) -> None:

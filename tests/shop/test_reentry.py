@@ -23,7 +23,7 @@ from finishing.shop.cans import empty_can, sheet, shelve
 from finishing.shop.correct import correct, to_heed
 from finishing.shop.drafts import AbradeDraft, CanDraft, CorrectDraft, ReleaseDraft, StepDraft, TestDraft
 from finishing.shop.shop import Shop
-from finishing.shop.split import SplitDraft, split
+from finishing.shop.split import SplitDraft, inherited, split
 from finishing.shop.trace import BatchTraced, Recall, trace
 from finishing.store import at_file, batches
 from tests.shop.built import FILE, NOW, begin, small_home
@@ -190,6 +190,9 @@ def test_a_part_split_off_since_is_told_to_be_corrected_too(shop: Shop) -> None:
     assert "B-1.2 was part of it then: put it right there too" in correct(shop, CorrectDraft(code, 1, NOW - 1), NOW + 2)
     (copy,) = [r.entry.number for r in on_file(shop, "B-1.2") if isinstance(r.entry, CoatEntry)]
     assert "B-1 was part of it then" in correct(shop, CorrectDraft("B-1.2", copy, NOW - 1), NOW + 2)
+    part = shop.standing("B-1.2", NOW + 2)
+    (put_right,) = [c.entry for c in part.fold.coats]
+    assert put_right in inherited(part.entries)  # it came along all the same: not counted twice
 
 
 @pytest.fixture(scope="module")

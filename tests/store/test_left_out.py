@@ -78,6 +78,36 @@ def test_a_stretch_is_moved_whole_and_put_back(store: Store, place_id: int) -> N
         assert examine(store.location.file).sound
 
 
+def test_portions_leave_all_of_it_out_or_nothing(store: Store, place_id: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(left_out, "BATCH_OF_ROWS", 7)
+    before = rows(store, "reading")
+    told: list[tuple[int, int]] = []
+
+    def halfway(done: int, of: int) -> None:
+        told.append((done, of))
+        if done > 10:
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt), store.write(turn_later=True) as w:
+        left_out.leave_out(w, place_id, int(SECONDS[10]), int(SECONDS[29]), Word(NOW), halfway)
+    assert (told, rows(store, "reading"), rows(store, "left_reading")) == ([(7, 20), (14, 20)], before, set())
+    with store.write(turn_later=True) as w:
+        line = left_out.leave_out(
+            w, place_id, int(SECONDS[10]), int(SECONDS[29]), Word(NOW), lambda *at: told.append(at)
+        )
+        w.take_turn()
+        w.commit()
+    assert (told[2:], line.readings) == ([(7, 20), (14, 20), (20, 20)], 20)
+    assert shown(store, place_id) == [*range(10), *range(30, 100)]
+    assert len(rows(store, "left_reading")) == 20
+    told.clear()
+    with store.write(turn_later=True) as w:
+        assert left_out.put_back(w, line.number, Word(NOW), lambda *at: told.append(at)).readings == 20
+        w.take_turn()
+        w.commit()
+    assert (told, rows(store, "reading")) == ([(7, 20), (14, 20), (20, 20)], before)
+
+
 def test_the_right_log_takes_their_seconds_and_keeps_them(store: Store, place_id: int) -> None:
     with store.write() as w:
         line = left_out.leave_out(w, place_id, int(SECONDS[0]), int(SECONDS[9]), Word(NOW))

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import sqlite3
+import subprocess
+import sys
 import tempfile
 from contextlib import closing
 from pathlib import Path
@@ -11,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from finishing.errors import StoreTrouble
-from finishing.store import Location, Store, settings, still
+from finishing.store import Location, Store, at_file, settings, still
 from finishing.store.sound import examine
 from tests.store.conftest import NOW
 from tests.store.kills import released
@@ -105,3 +107,34 @@ def test_an_older_layout_and_an_empty_file_are_refused_untouched(tmp_path: Path)
     with pytest.raises(StoreTrouble, match="has nothing in it"):
         Store.open(only_read(empty), NOW)
     assert not (tmp_path / "backups").exists()
+
+
+LIMITED = """
+import resource, shutil, sys
+from collections import namedtuple
+from pathlib import Path
+from finishing.errors import StoreTrouble
+from finishing.store import Store, at_file, settings
+file = Path(sys.argv[1])
+resource.setrlimit(resource.RLIMIT_FSIZE, (0, resource.RLIM_INFINITY))  # no file may grow, as on a full disk
+shutil.disk_usage = lambda folder: namedtuple("usage", "total used free")(1 << 30, 1 << 30, 0)
+with Store.open(at_file(file), 1.0) as store:
+    with store.read() as r:
+        print(settings.all_settings(r)["maker"])
+    try:
+        store.must_take()
+    except StoreTrouble as trouble:
+        print(trouble)
+"""
+
+
+def test_a_full_disk_is_still_read_and_named(tmp_path: Path) -> None:
+    """The system's limit on the size of files stands for the disk (POSIX, setrlimit: RLIMIT_FSIZE)."""
+    pytest.importorskip("resource", reason="no limits of POSIX on this system")
+    file = tmp_path / "finishing.db"
+    with Store.open(at_file(file), NOW) as store, store.write() as w:
+        settings.put(w, "maker", "Ann", NOW)
+        w.commit()
+    done = subprocess.run([sys.executable, "-c", LIMITED, str(file)], capture_output=True, text=True, check=False)
+    said = f"Ann\nthe database {file} has no room left on its disk; make room, then enter it again\n"
+    assert (done.returncode, done.stdout, done.stderr) == (0, said, "")

@@ -18,7 +18,7 @@ from finishing.cure.finish import Finish
 from finishing.cure.learn.curve import REACH, Curve, curve
 from finishing.cure.learn.observation import Observation
 from finishing.cure.learn.posterior import Lessons, Mean, class_of, columns
-from finishing.cure.learn.rules import LEAST_SPREAD, USUAL_RULES, Rules
+from finishing.cure.learn.rules import FEW_COATS, LEAST_SPREAD, USUAL_RULES, Rules
 from finishing.cure.terms import Extractives, Mechanism
 
 Array = npt.NDArray[np.float64]
@@ -133,6 +133,8 @@ def _lessons(
     curves: dict[Extractives | None, Curve] = {
         None: curve(columns(*_some(seen, weights, by_class[None])), reach, rules.stray)
     }
+    coats = [_coats_of(seen, places) for places in by_class.values()]
+    few = tuple(place for places in coats if len(places) <= FEW_COATS for place in places)
     woods_spread: dict[Extractives, float] = {}
     for woods in Extractives:
         if woods in by_class:
@@ -141,7 +143,27 @@ def _lessons(
             curves[woods] = curve(part, reach + 4.0 * woods_spread[woods], rules.stray)
     tests = sum(len(one.tests) for one in seen)
     own = math.sqrt(max(spread**2 - common**2, LEAST_SPREAD**2))
-    return Lessons(name, seen, weights, curves, woods_spread, Mean.of((), common), own, tests, rules.stray)
+    return Lessons(
+        name,
+        seen,
+        weights,
+        curves,
+        woods_spread,
+        Mean.of((), common),
+        own,
+        tests,
+        sum(map(len, coats)),
+        few,
+        rules.stray,
+    )
+
+
+def _coats_of(seen: Sequence[Observation], places: Iterable[int]) -> list[int]:
+    """The first place of each coat among some places: what a split has parted is one still."""
+    first: dict[object, int] = {}
+    for place in places:
+        first.setdefault(seen[place].split_of or place, place)
+    return list(first.values())
 
 
 def _some(seen: Sequence[Observation], weights: Array, places: Sequence[int]) -> tuple[list[Observation], Array]:

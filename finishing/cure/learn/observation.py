@@ -80,12 +80,6 @@ class Observation:
         return low, math.log(self.high)
 
 
-def coats_felt(seen: Iterable[Observation]) -> int:
-    """On how many coats: what a split has parted is one still, however many of its parts were felt."""
-    found = [o.split_of for o in seen]
-    return found.count(None) + len({part for part in found if part is not None})
-
-
 def together(seen: Iterable[Observation]) -> list[Observation]:
     """Parts of a coat of which nothing else is known than of another part, taken together with that one."""
     found: dict[object, list[Observation]] = defaultdict(list)

@@ -13,9 +13,9 @@ The graph is a tree, so each marginal is a product of messages, each a one-dimen
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
@@ -24,8 +24,8 @@ from finishing.cure.coat import ShopFactor
 from finishing.cure.learn.curve import REACH, Curve
 from finishing.cure.learn.density import Density, even, log_blurred, log_normal_at, means
 from finishing.cure.learn.likelihood import LEAST_CHANCE, Intervals, intervals, log_likelihood
-from finishing.cure.learn.observation import Observation, coats_felt
-from finishing.cure.learn.rules import FEW_COATS, LEAST_COATS, LEAST_FACTOR, LEAST_MOVE, MOST_FACTOR
+from finishing.cure.learn.observation import Observation
+from finishing.cure.learn.rules import LEAST_COATS, LEAST_FACTOR, LEAST_MOVE, MOST_FACTOR
 from finishing.cure.terms import Extractives
 
 Array = npt.NDArray[np.float64]
@@ -75,7 +75,8 @@ class Lessons:
 
     weights: in the order of `observations`. curves: by slow class, None for all other woods; woods_spread likewise.
     above: what similar finishes say of it. own_spread: of its factor about theirs. tests: how many touch tests of it.
-    others: similar finishes that were tested, each as if alone.
+    coats: on how many coats; what a split has parted is one still. few: a place of each of those on a class of woods
+    with no more than FEW_COATS of them. others: similar finishes that were tested, each as if alone.
     """
 
     finish: str
@@ -86,6 +87,8 @@ class Lessons:
     above: Mean
     own_spread: float
     tests: int
+    coats: int
+    few: tuple[int, ...]
     stray: float
     others: tuple[Lessons, ...] = ()
     kept: dict[object, Density] = field(default_factory=dict, compare=False, repr=False)
@@ -93,16 +96,11 @@ class Lessons:
     ways: dict[object, int] = field(default_factory=dict, compare=False, repr=False)
 
     @property
-    def coats(self) -> int:
-        """On how many coats they were; see `coats_felt`."""
-        return coats_felt(self.observations)
-
-    @property
     def similar(self) -> int:
         """How many touch tests of similar finishes there are."""
         return sum(one.tests for one in self.others)
 
-    @property
+    @cached_property
     def all_coats(self) -> int:
         """On how many coats tests were, those of similar finishes too."""
         return self.coats + sum(one.coats for one in self.others)
@@ -201,7 +199,7 @@ class Lessons:
 
     def _way(self, woods: Extractives | None) -> int:
         way = sign(self.woods(woods).mean)
-        held = way != 0 and all(sign(self.woods(woods, place).mean) == way for place in self._few())
+        held = way != 0 and all(sign(self.woods(woods, place).mean) == way for place in self.few)
         return way if held and all(sign(found) == way for found in self._without_similar(woods)) else 0
 
     def _without_similar(self, woods: Extractives | None) -> list[float]:
@@ -209,7 +207,7 @@ class Lessons:
         at, rows = self.above.at, []
         for other in self.others:
             full = other.said_of_the_mean(at)
-            rows += [self.above.log - full + other.said_of_the_mean(at, place) for place in other._few()]
+            rows += [self.above.log - full + other.said_of_the_mean(at, place) for place in other.few]
         if not rows:
             return []
         at = self.curves[None].at
@@ -227,14 +225,6 @@ class Lessons:
             if woods is not but:
                 log = log + self._of_woods(woods, None)
         return log
-
-    def _few(self) -> list[int]:
-        """A place of each coat on a class of woods with no more than FEW_COATS of them."""
-        first: dict[object, int] = {}
-        for i, o in enumerate(self.observations):
-            first.setdefault(o.split_of or (o.batch, o.entry), i)
-        on = Counter(class_of(self.observations[i]) for i in first.values())
-        return [i for i in first.values() if on[class_of(self.observations[i])] <= FEW_COATS]
 
     def shop_factor(self, without: int | None = None) -> ShopFactor:
         """What a window needs to know. Until LEAST_COATS coats were felt nothing is taken as learned."""

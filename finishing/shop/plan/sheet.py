@@ -184,6 +184,8 @@ def _work(item: Item, number: int, where: Placed, asked: Asked) -> Work:
         words.insert(0, f"abrade{grit} to reopen the window")
         brief.insert(0, f"abrade{grit}!")
     part = f" ({task.part[0]} of {task.part[1]})" if task.part else ""
+    if not item.job.dated and number + 1 == len(item.job.tasks):
+        part += f"; then {item.job.note}"
     finish = "" if task.coat is None else task.coat.finish.title
     session = task.session
     return Work(
@@ -197,7 +199,7 @@ def _work(item: Item, number: int, where: Placed, asked: Asked) -> Work:
         minutes=minutes,
         steps=task.steps,
         do=" + ".join(words) + part,
-        brief=" + ".join(brief) + part,
+        brief=" + ".join(brief) + part.partition(":")[0],
         finish=finish,
         ready_ml=None if session is None else session.ready_ml,
         passes=() if session is None or len(session.sizes) < 2 else session.sizes,

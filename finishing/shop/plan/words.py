@@ -29,12 +29,19 @@ def sum_words(sheet: PlanSheet) -> str:
 
 def split_words(split: Parts, how: str = "") -> str:
     """That a batch is planned in parts, why, and how to make them: by commands, unless told otherwise."""
-    whole = sum(split.pieces)
-    return (
-        f"{split.code}: a coat on all {whole} takes {show_duration(split.minutes / 60)}, your longest hours are"
-        f" {show_duration(split.longest / 60)}; planned as split into {and_words(list(map(str, split.pieces)))}."
-        f" Before its next coat: {how or '; '.join(split.commands)}"
-    )
+    said = f"; planned as split into {and_words(list(map(str, split.pieces)))}."
+    return f"{split.code}: {split_why(split)}{said} Before its next coat: {how or '; '.join(split.commands)}"
+
+
+def split_why(split: Parts) -> str:
+    """What is too short, or too small, for all its pieces at once."""
+    whole, why = sum(split.pieces), []
+    if split.minutes:
+        takes, hours = show_duration(split.minutes / 60), show_duration(split.longest / 60)
+        why.append(f"a coat on all {whole} takes {takes}, your longest hours are {hours}")
+    if split.room:
+        why.append(f"the rack in {split.place} has room for {split.room}, not for all {whole}")
+    return "; ".join(why)
 
 
 def bound_words(sheet: PlanSheet) -> str:

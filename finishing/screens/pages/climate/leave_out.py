@@ -29,11 +29,12 @@ ON_RECORD = "Windows then go by the rest. It stays on record; u takes it back."
 
 @dataclass(frozen=True, slots=True)
 class LeaveOutDraft:
-    """From one hour to another, both among them, and a note."""
+    """From one hour to another, both among them, and a note; how many readings that are."""
 
     first: float
     last: float
     note: str
+    readings: int
 
 
 class ByLog:
@@ -91,8 +92,8 @@ class LeaveOutCard(Card[LeaveOutDraft | ByLog]):
     def made(self) -> LeaveOutDraft:
         """The stretch, with something in it."""
         first, last = self._stretch()
-        left_out.would_leave_out(self._shop, self._place, first, last)
-        return LeaveOutDraft(first, last, checked(self.text("note")))
+        found = left_out.would_leave_out(self._shop, self._place, first, last)
+        return LeaveOutDraft(first, last, checked(self.text("note")), found.found.readings)
 
 
 class LeaveLogCard(ImportCard):

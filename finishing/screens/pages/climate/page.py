@@ -243,12 +243,19 @@ class ClimatePage(Page):
     def _leave_out(self, asked: LeaveOutDraft | ByLog | None) -> None:
         if isinstance(asked, ByLog):
             self.app.push_screen(LeaveLogCard(self.shop, self.place, self.clock()), self._leave_log_out)
-        elif asked is not None:
-            self.attempt(
-                lambda: self._left_out_words(
-                    left_out.leave_out(self.shop, self.place, asked.first, asked.last, self.clock(), asked.note)
-                )
-            )
+            return
+        if asked is None:
+            return
+        shop, place, now = self.shop, self.place, self.clock()
+
+        def leave(tell: Tell | None = None) -> str:
+            done = left_out.leave_out(shop, place, asked.first, asked.last, now, asked.note, progress=tell)
+            return self._left_out_words(done)
+
+        if asked.readings < left_out.MANY:
+            self.attempt(leave)
+        else:
+            self.work_at(f"Leaving {counted(asked.readings, 'reading')} of {place} out", leave, "nothing was left out")
 
     def _leave_log_out(self, chosen: ChosenLog | None) -> None:
         if chosen is None:
@@ -268,12 +275,24 @@ class ClimatePage(Page):
     def action_take_back(self) -> None:
         """Take one of those left out back."""
         assert self.found is not None
-        left, place, zone = self.found.left, self.place, self.shop.settings.zone
-        self.ask(lambda: TakeBackCard(place, left, zone, self.clock()), lambda number: self._take_back(int(number)))
+        if self.may_record():
+            card = TakeBackCard(self.place, self.found.left, self.shop.settings.zone, self.clock())
+            self.app.push_screen(card, self._take_back)
 
-    def _take_back(self, number: int) -> str:
-        now = self.clock()
-        return left_out.taken_back_words(left_out.take_back(self.shop, number, now), self.shop.settings.zone, now)
+    def _take_back(self, number: str | None) -> None:
+        if number is None:
+            return
+        assert self.found is not None
+        shop, zone, now = self.shop, self.shop.settings.zone, self.clock()
+        many = next((one.line.readings for one in self.found.left if one.line.number == int(number)), 0)
+
+        def back(tell: Tell | None = None) -> str:
+            return left_out.taken_back_words(left_out.take_back(shop, int(number), now, progress=tell), zone, now)
+
+        if many < left_out.MANY:
+            self.attempt(back)
+        else:
+            self.work_at(f"Taking {counted(many, 'reading')} back", back, "nothing was taken back")
 
     def action_import_log(self) -> None:
         """Read a logger's file in."""
