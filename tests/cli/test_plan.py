@@ -43,11 +43,11 @@ def test_by_day_at_80_columns(shop: Command) -> None:
 def test_json_keys(shop: Command) -> None:
     view = shop.json("plan", "--quick")
     assert set(view) == {
-        "now", "zone", "level", "until", "days", "batches", "hands_on_minutes", "score", "bound", "best_possible",
-        "words", "kept_at", "moved", "pins_not_kept", "splits", "clashes", "reliefs",
+        "now", "zone", "level", "until", "days", "batches", "hands_on_minutes", "late_days", "score", "bound",
+        "best_possible", "words", "kept_at", "moved", "pins_not_kept", "splits", "clashes", "reliefs",
     }  # fmt: skip
     first = view["days"][0]["sessions"][0]
-    assert set(first) == {"begins", "ends", "hands_on_minutes", "work"}
+    assert set(first) == {"begins", "ends", "hands_on_minutes", "outside_hours", "work"}
     assert set(first["work"][0]) == {
         "code", "what", "pieces", "place", "begins", "ends", "minutes", "steps", "words", "finish", "ready_ml",
         "passes", "heed", "pinned", "of_batch",
@@ -187,3 +187,47 @@ def test_more_pieces_than_the_rack_holds_are_coated_in_parts(shop: Command) -> N
     assert all(b["pack"] for b in view["batches"] if b["of_batch"] == "R-1")
     row = shop.ok("compare", "waterborne-three", "--batch", "R-1")
     assert "in batches of 17, 17 and 16, to fit the rack" in " ".join(row.split())
+
+
+def test_days_late_are_those_of_the_table(shop: Command) -> None:
+    """Also where a batch counts more by its priority, and one that only rests is late: the sum of its column."""
+    begin(shop, "T-2", "waterborne-three", "2026-03-12")
+    begin(shop, "T-3", "shellac-brushed-two", "2026-03-11")
+    shop.ok("batch", "change", "T-2", "--priority", "3")
+    for words in (["--quick"], ["--seconds", "3"]):
+        view = shop.json("plan", *words)
+        shown = [int(line.split(" day")[0].split()[-1]) for line in shop.ok("plan", *words).splitlines()
+                 if line.startswith("T-") and "late" in line]  # fmt: skip
+        assert view["late_days"] == sum(b["late_days"] for b in view["batches"]) == sum(shown)
+        assert view["score"]["late_days"] > view["late_days"] > 0
+        late = sum(b["late_days"] > 0 for b in view["batches"])
+        assert f"{late} batches late" in shop.ok("plan", *words)
+
+
+def test_what_moved_is_told_part_by_part(shop: Command) -> None:
+    """A long preparing is planned in two parts: each by its own name, and only if it moved."""
+    shop.ok("settings", "hours", "mon-sun 18:00-20:00")
+    begin(shop, "T-2", "waterborne-three", "2026-04-12", "40")
+    view = shop.json("plan", "--quick", "--keep", "--pin", "T-2=2026-03-12T18:00")
+    parts = [w for w in works(view, "T-2") if w["steps"] == works(view, "T-2")[0]["steps"]]
+    assert len(parts) > 1
+    moved = shop.json("plan", "--quick", "--pin", "T-2=2026-03-20T18:00")["moved"]
+    named = [tuple(m["part"]) for m in moved if m["code"] == "T-2" and m["steps"] == parts[0]["steps"]]
+    assert named == [(n + 1, len(parts)) for n in range(len(parts))]
+    said = shop.ok("plan", "--quick").partition("MOVED")[2].splitlines()
+    for n in range(len(parts)):
+        assert sum(line.startswith("  T-2 prepare") and f" ({n + 1} of {len(parts)}): " in line for line in said) == 1
+    assert len(set(said)) == len(said)
+
+
+def test_a_pin_is_said_in_every_plan_and_where_it_is_outside_the_hours(shop: Command) -> None:
+    """Until it is let go of, kept or not."""
+    said = shop.ok("plan", "--quick", "--pin", "T-1=2026-03-12T03:30")
+    for text in (said, shop.ok("plan", "--quick")):
+        assert "! T-1 prepare P220: pinned to Thu 03:30, outside your hours" in text
+        assert "every later plan leaves T-1 there until finishing plan --unpin" in " ".join(text.split())
+        assert "of work, outside your hours" in text
+    view = shop.json("plan", "--quick")
+    assert [s["outside_hours"] for d in view["days"] for s in d["sessions"]].count(True) == 1
+    assert "unpin" not in shop.ok("plan", "--quick", "--unpin", "T-1")
+    assert "partly outside your hours" in " ".join(shop.ok("plan", "--quick", "--pin", "T-1=2026-03-12T11:45").split())
