@@ -20,11 +20,12 @@ from finishing.clock import at_zone, now_hour
 from finishing.errors import BadInput
 from finishing.moments import parse_day
 from finishing.plan.batches import News
+from finishing.plan.batches.outcome import Heard
 from finishing.shop.plan import kept
-from finishing.shop.plan.ask import ask
+from finishing.shop.plan.ask import Asked, ask
 from finishing.shop.plan.make import SECONDS, Made, make
 from finishing.shop.plan.relief import Relief, reliefs
-from finishing.shop.plan.sheet import Day, Line, PlanSheet, Session, Work, sheet
+from finishing.shop.plan.sheet import Day, Line, PlanSheet, Session, Work, late_in_all, sheet
 from finishing.shop.plan.views import plan_view
 from finishing.shop.plan.why import Clash, Reasons
 from finishing.shop.plan.words import (
@@ -33,6 +34,7 @@ from finishing.shop.plan.words import (
     late_words,
     moved_words,
     night_words,
+    pins_words,
     split_words,
     sum_words,
 )
@@ -81,7 +83,9 @@ def plan(
             _unpin(shop, unpin, now)
         with _ctrl_c_stops() as stop:
             seconds = 0.0 if quick else seconds
-            made = make(shop, now, seconds=seconds, fresh=fresh, heard=_heard if _watched() else None, stop=stop)
+            asked = ask(shop, now)
+            heard = _heard(asked) if _watched() else None
+            made = make(shop, now, seconds=seconds, fresh=fresh, asked=asked, heard=heard, stop=stop)
         if stop.is_set():
             click.echo("\nstopped looking: the best plan so far, without what would help", err=True)
         if keep:
@@ -141,11 +145,17 @@ def _watched() -> bool:
     return sys.stderr.isatty()
 
 
-def _heard(news: News) -> None:
-    score, bound = news.schedule.score, news.bound
-    click.echo(
-        f"\rimproving: {score.late} late days (at least {bound.late}), {news.seconds:.0f} s ", err=True, nl=False
-    )
+def _heard(asked: Asked) -> Heard:
+    """Says how far the search has got, in days late as the plan will tell them."""
+    alike = all(job.weight == 1 for job in asked.problem.jobs)
+
+    def heard(news: News) -> None:
+        late = late_in_all(asked, news.schedule)
+        least = max(late - (news.schedule.score.late - news.bound.late), 0)
+        said = f"{counted(late, 'late day')}{f' (at least {least})' if alike else ''}"
+        click.echo(f"\rimproving: {said}, {news.seconds:.0f} s ", err=True, nl=False)
+
+    return heard
 
 
 def _explained(shop: Shop, made: Made, quick: bool) -> tuple[PlanSheet, list[Clash], list[Relief]]:
@@ -181,6 +191,8 @@ def _print(shop: Shop, laid: PlanSheet, last: float | None, clashes: list[Clash]
         _wrap(f"! {split_words(split)}", "", "  ")
     for code in laid.unkept:
         say(f"! {code}: what was pinned can't be kept there")
+    for words in pins_words(laid):
+        _wrap(words, "", "  ")
     shown = _cut(laid, last)
     for day in shown.days:
         _print_day(day, laid, units)
@@ -199,7 +211,7 @@ def _print(shop: Shop, laid: PlanSheet, last: float | None, clashes: list[Clash]
         say()
         say("MOVED")
         for moved in laid.moved:
-            say(f"  {moved_words(moved, laid)}")
+            _wrap(moved_words(moved, laid), "  ", "    ")
 
 
 def _print_day(day: Day, laid: PlanSheet, units: str) -> None:
@@ -217,6 +229,8 @@ def _print_day(day: Day, laid: PlanSheet, units: str) -> None:
 
 
 def _filled(session: Session) -> str:
+    if session.outside:
+        return f"{show_work(session.minutes)} of work, outside your hours"
     free = session.until - session.ends
     left = f", {show_duration(free)} left" if free >= 0.25 else ""
     return f"{show_work(session.minutes)} of work{left}"

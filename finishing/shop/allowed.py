@@ -42,6 +42,21 @@ def as_kept(at: float) -> float:
     return hour_of(instant(at))
 
 
+A_MOMENT = 1.0 / 60.0
+"""Hours by which times of one moment may differ: a minute."""
+
+
+def by_the_minute(coats: Laid, at: float, *, lies: bool = True) -> float:
+    """A time, or that of a coat less than a minute after it.
+
+    Times are typed to the minute, and a coat recorded just now has its seconds; nor do two benches' clocks agree on
+    them. lies: also where a coat lies already; False for a test, which just before a coat is of the one below.
+    """
+    if not lies and any(hour <= at for _, hour in coats):
+        return at
+    return max((hour for _, hour in coats if at < hour <= at + A_MOMENT), default=at)
+
+
 def check_coat(batch: Standing, position: int) -> None:
     """No coat twice, and none before the one below it, unless a later one is on record already: then it fills a gap."""
     on, words = {step for step, _ in laid(batch)}, step_words(batch.batch.schedule, position)

@@ -112,6 +112,8 @@ def preview(shop: Shop, draft: NewBatchDraft, now: float) -> list[str]:
         hands + _area_words(batch, rack.settings.units),
         *_finish_words(shop, batch),
     ]
+    if place.rack_pieces is not None and draft.pieces > place.rack_pieces:
+        lines.append(f"! the rack in {place.name} has room for {place.rack_pieces}: each coat goes on in parts")
     for release in (Release.PACK, Release.USE):
         when = ahead.releases[release]
         said = "no date" if when is None else f"from {short_time(when, rack.settings.zone, now)} at the earliest"

@@ -112,7 +112,11 @@ def _replace(
 
 def _entry(shop: Shop, batch: Standing, old: Recorded, draft: CorrectDraft) -> Entry:
     """The entry as it was, with what the maker says was otherwise. BadInput for what its kind has not."""
-    entry = old.entry if draft.at is None else replace(old.entry, at=allowed.as_kept(draft.at))
+    entry = old.entry
+    if draft.at is not None:
+        others = [(c.step, c.at) for c in batch.fold.coats if c.entry != entry.number]
+        steps = isinstance(entry, CoatEntry | StepEntry)
+        entry = replace(entry, at=allowed.by_the_minute(others, allowed.as_kept(draft.at), lies=steps))
     _only(batch, old.entry, draft)
     if isinstance(entry, CoatEntry):
         if draft.amount_ml is not KEEP:

@@ -30,7 +30,8 @@ def find(shop: Shop, text: str, now: float) -> list[Hit]:
     wanted = text.strip()
     if len(wanted) < SHORTEST:
         return []
-    day = day_back(wanted, shop.settings.zone, now)
+    # What is a day is one in any zone, so that only then the settings are read.
+    day = None if day_back(wanted, "UTC", now) is None else day_back(wanted, shop.settings.zone, now)
     with shop.store.read() as r:
         days = [] if day is None else _day(r, shop, day, now)
         if A_DATE.fullmatch(wanted):

@@ -42,9 +42,6 @@ from finishing.units import show_duration
 
 LONGEST_NOTE = 10_000
 
-A_MOMENT = 1.0 / 60.0
-"""Hours by which benches that record at once may differ: a minute."""
-
 
 def record_step(shop: Shop, draft: StepDraft, now: float) -> str:
     """Record the next step, or the one of the draft. Says what was written, once it is on disk.
@@ -64,7 +61,7 @@ def coming(shop: Shop, draft: StepDraft, now: float) -> tuple[Standing, int]:
 
 def _record_at(shop: Shop, draft: StepDraft, position: int, now: float) -> str:
     batch = _open(shop, draft.code, now)
-    step, at = batch.batch.schedule.steps[position], _at(batch, draft.at, now)
+    step, at = batch.batch.schedule.steps[position], _at(batch, draft.at, now, step=True)
     entry: Entry
     before = _ahead_line(batch.progress(now), now, shop.settings.zone) if allowed.fills_gap(batch, position) else None
     if step.kind is StepKind.COAT:
@@ -103,7 +100,7 @@ def ready_coat(shop: Shop, draft: StepDraft, now: float) -> tuple[Standing, Coat
     step = batch.batch.schedule.steps[position]
     if step.kind is not StepKind.COAT:
         raise BadInput("step", step_words(batch.batch.schedule, position), "a coat")
-    return batch, *_coat(shop, batch, position, draft, _at(batch, draft.at, now), now)
+    return batch, *_coat(shop, batch, position, draft, _at(batch, draft.at, now, step=True), now)
 
 
 def _coat(
@@ -358,17 +355,14 @@ def _open(shop: Shop, code: str, now: float) -> Standing:
     return batch
 
 
-def _at(batch: Standing, at: float | None, now: float) -> float:
+def _at(batch: Standing, at: float | None, now: float, *, step: bool = False) -> float:
     """When it happened: not ahead of now."""
     when = now if at is None else allowed.as_kept(at)
     if when > now:
         raise BadInput("time", f"{show_duration(when - now)} ahead", "a time that has passed")
     if at is None:
         clock_goes_on(batch, now)
-        # Another bench may have put a coat on record in the moment since this one looked at its clock.
-        last = max((coat.at for coat in batch.fold.coats), default=when)
-        when = last if when < last <= when + A_MOMENT else when
-    return when
+    return allowed.by_the_minute(allowed.laid(batch), when, lies=step or at is None)
 
 
 def maybe_note(text: str, at: float) -> list[Entry]:

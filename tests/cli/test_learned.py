@@ -21,6 +21,25 @@ def felt(shop: Command, clock: FrozenDateTimeFactory, code: str, tacky: str, dry
     shop.ok("record", "test", code, "dry_to_recoat", "dry", "--at", f"{DAY} {dry}")
 
 
+def test_with_nothing_to_show_it_says_so(run: Command) -> None:
+    assert run.ok("learned").startswith("no finish is on the bench, and no coat was felt yet\n")
+
+
+def test_a_split_found_tacky_asks_as_a_test_does(shop: Command, clock: FrozenDateTimeFactory) -> None:
+    felt(shop, clock, "A-1", "16:00", "17:00")
+    felt(shop, clock, "A-2", "16:00", "17:00")
+    for code in ("B-1", "B-2"):
+        shop.ok("batch", "add", "--what", "trays", "--pieces", "4", "--size", "300x200x18", "--code", code,
+                "--species", "hard maple", "--schedule", "wiped-varnish-four", "--place", "loft")  # fmt: skip
+        shop.ok("record", "coat", code)
+    clock.move_to("2026-03-14T08:00:00+00:00")
+    said = shop.json("batch", "split", "B-1", "1", "--tacky", "dry_to_recoat")
+    assert said["surprise"]["slower"] is True
+    assert "in this shop ×" in said["said"]
+    out = shop.ok("batch", "split", "B-2", "1", "--tacky", "dry_to_recoat")
+    assert "? if it was a slip: finishing record void B-2.2 " in out
+
+
 def test_it_says_what_was_found_and_from_what(shop: Command, clock: FrozenDateTimeFactory) -> None:
     felt(shop, clock, "A-1", "16:00", "17:00")
     felt(shop, clock, "A-2", "16:00", "17:00")

@@ -179,7 +179,7 @@ def test_no_date_on_bare_oily_wood() -> None:
     job = shop.problem().jobs[0]
     assert not job.dated
     assert "seal or test" in job.note
-    assert [t.steps for t in job.tasks] == [(0,), (1,)]
+    assert [t.steps for t in job.tasks] == [(0,)]
 
 
 def test_no_date_where_it_stands_still() -> None:

@@ -17,7 +17,7 @@ from finishing.shop import record
 from finishing.shop.bench import Group
 from finishing.shop.shop import Shop
 from tests.screens.conftest import Run, count
-from tests.shop.built import EVENING, NOW, begin
+from tests.shop.built import EVENING, NOW, ZONE, begin
 from tests.shop.doing import coat, do
 
 
@@ -29,11 +29,18 @@ async def test_five_groups_and_the_chosen_batch_beside_them(demo: Shop, run: Run
         assert headings == ["NOW", "TODAY", "LATER", "RESTING", "READY TO GO OUT"]
         assert "invented shop" in lines[0]
         assert "Sun 29 Nov 19:40" in lines[0]
-        shown = [row.code for row in rows if any(f" {row.code} " in line for line in lines)]
+        late = [row.code for row in rows if row.promise is not None and row.promise.late]
+        assert f"{len(late)} late" in lines[0]
+        marked = {row.code: f"{row.code}{'!' if row.code in late else ' '}" for row in rows}
+        shown = [code for code, words in marked.items() if any(f" {words} " in line for line in lines)]
         assert shown == [row.code for row in rows]
         for row in rows:
             assert seen.code == row.code
-            assert f"▸ {row.code}" in seen.text()
+            assert f"▸ {marked[row.code]}" in seen.text()
+            if row.promise is not None:
+                assert row.promise.words(ZONE, EVENING) in " ".join(
+                    str(seen.app.screen.query_one("#detail").render()).split()
+                )
             assert f"{row.what} ×{row.pieces}" in " ".join(str(seen.app.screen.query_one("#detail").render()).split())
             seen.rows.action_move(1)
             await seen.pilot.pause()

@@ -92,7 +92,7 @@ async def test_the_invented_shop_by_day(demo: Shop, run: Run, size: tuple[int, i
         assert f"plan · {late} late" in seen.lines()[0]
         await go_to(seen, page, "T-14")
         assert "have ready 114 mL of Wiping varnish" in seen.text()
-        assert "lidded metal can" in seen.text()
+        assert "metal can of water for the rags" in seen.text()
         if size[0] < 110:
             assert "DATES" not in seen.text()
             assert " p Pin" in seen.lines()[-1]

@@ -87,6 +87,21 @@ def test_a_time_that_cannot_be_is_refused_as_it_was_typed(shop: Shop, typed: str
     assert len(on_file(shop, code)) == 3
 
 
+def test_a_time_typed_to_the_minute_is_not_before_a_coat_of_that_minute(shop: Shop) -> None:
+    code = begin(shop)
+    coat(shop, code, NOW + 25 / 3600)
+    record.record_step(shop, StepDraft(code, 2, at=NOW), NOW + 0.1)
+    assert on_file(shop, code)[1].entry.at == pytest.approx(NOW + 25 / 3600)
+    coat(shop, code, NOW + 20 + 25 / 3600)
+    record.note_test(shop, TestDraft(code, Stage.TACK_FREE, Finding.DRY, at=NOW + 20), NOW + 21)
+    assert on_file(shop, code)[-1].entry.at == pytest.approx(NOW + 20)  # of the coat below, just before the next
+    record.undo(shop, code, NOW + 21)
+    correct(shop, CorrectDraft(code, 3, NOW), NOW + 21)
+    assert [c.number for c in shop.standing(code, NOW + 21).fold.coats] == [1, 2]
+    with pytest.raises(BadInput, match="a time after coat 1 of 4, yesterday 09:00"):
+        correct(shop, CorrectDraft(code, 6, NOW - 0.1), NOW + 21)
+
+
 def test_one_deed_corrects_time_film_and_can_and_undo_takes_it_back(shop: Shop) -> None:
     wrong, right = begin(shop, "B-1"), begin(shop, "B-2")
     first, second = (shelve(shop, CanDraft("wiping-varnish", 500.0, lot), NOW) for lot in ("L-1", "L-2"))

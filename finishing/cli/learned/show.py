@@ -39,6 +39,9 @@ def show(name: str | None, as_json: bool) -> None:
 
 
 def _print_lines(found: tuple[Line, ...]) -> None:
+    if not found:
+        say("no finish is on the bench, and no coat was felt yet")
+        return
     rows = [
         (
             line.finish.name,

@@ -52,7 +52,7 @@ class _Wait:
 
 
 class _Stuck(Exception):
-    """A step waits for a stage that never comes."""
+    """A step waits for a stage that never comes, or is a coat that may never have one: seal or test first."""
 
 
 def job_of(
@@ -185,7 +185,7 @@ class _Builder:
             if abrading:
                 self._spread(abrading)
                 self.block = [j for j in self.block if j not in abrading]
-        if i not in self.expected:
+        if i not in self.expected or self.expected[i].undated:
             raise _Stuck
         wiped = self.batch.schedule.steps[i + 1 : i + 2]
         own = [i + 1] if wiped and wiped[0].kind is StepKind.WIPE else []

@@ -142,7 +142,7 @@ class PlanRows(ScrollView, can_focus=True):
         """Show a plan, the cursor on the same line where there still is one; at first on the first work."""
         old, first = self.line, self._sheet is None
         self._sheet, self._units = sheet, units
-        self._late = frozenset(line.code for line in sheet.late)
+        self._late = frozenset(line.code for line in sheet.missed)
         self._lines = lines_of(sheet)
         self._held = self._over = None
         marks = [line.mark for line in self._lines]
@@ -265,6 +265,7 @@ class PlanRows(ScrollView, can_focus=True):
     def _session(self, session: Session, base: Style, width: int) -> list[Segment]:
         free = session.until - session.ends
         left = f", {show_duration(free)} left" if free >= 0.25 else ""
+        left = ", outside your hours" if session.outside else left
         head = f"{self._clock(session.begins)}-{self._clock(session.ends)}  "
         words = f"{filled(session)}  {show_work(session.minutes)} of work{left}"
         return [Segment(head, base + self._style("session")), Segment(_cut(words, width - len(head)), base)]

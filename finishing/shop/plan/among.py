@@ -34,6 +34,14 @@ class Among:
         placed = all(len(row) == len(item.job.tasks) for item, row in zip(self.items, self.rows, strict=True))
         return placed and self.dated
 
+    @property
+    def parts_fit(self) -> str:
+        """What it is planned in parts to fit; "" where it isn't."""
+        split = next((s for s in self.asked.splits if s.code == self.items[0].whole), None)
+        if split is None:
+            return ""
+        return " and ".join([*(["your hours"] if split.minutes else []), *(["the rack"] if split.room else [])])
+
     def latest(self, by: float) -> float | None:
         """The latest start of its first work that makes a date, the others where they are; None if none does."""
         if not all(item.job.tasks for item in self.items):

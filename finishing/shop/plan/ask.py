@@ -16,7 +16,7 @@ from finishing.plan.batches import Curves, Job, Problem, Taken, grid_over, job_o
 from finishing.shop.learning.paces import paced, paces
 from finishing.shop.plan import kept
 from finishing.shop.plan.kept import Pins
-from finishing.shop.plan.parts import Parts, fitting, history, part_codes, too_long
+from finishing.shop.plan.parts import Parts, fitting, history, part_codes, scarce_room, too_long
 from finishing.shop.settings import Settings
 from finishing.shop.shop import Shop
 from finishing.store import batches as stored
@@ -80,7 +80,8 @@ class Item:
 class Asked:
     """A problem, and what it was made of. items: every open batch by code, those with nothing to plan among them.
 
-    splits: batches planned in parts for want of hours long enough for a coat of all their pieces. curves: of its grid.
+    splits: batches planned in parts for want of hours long enough for a coat of all their pieces, or of room on the
+    rack. curves: of its grid.
     """
 
     now: float
@@ -113,6 +114,7 @@ def ask(shop: Shop, now: float, variant: Variant | None = None, pins: Pins | Non
     stretches = [(now, end)] if variant.whole_days else list(hours.stretches(now, end, rack.settings.zone))
     grid = grid_over(now, end, _joined([*stretches, *variant.extra]))
     curves = Curves(grid, rack.settings.level)
+    racks = {p.name: p.rack_pieces for p in rack.places if p.rack_pieces is not None}
     items: dict[str, Item] = {}
     splits: list[Parts] = []
     hands = paces(shop)
@@ -126,10 +128,9 @@ def ask(shop: Shop, now: float, variant: Variant | None = None, pins: Pins | Non
         if code in variant.schedules:  # finishes that the batch has not begun with
             learned = rack.learned.factors(batch.finishes.values())
         parting = _Parting(shop, variant, _Maker(standing.row.what, batch, entries, rack.air, learned, now, curves,
-                                                 weight, pinned, standing.row.id))  # fmt: skip
+                                                 weight, pinned, standing.row.id), racks)  # fmt: skip
         items |= {item.batch.code: item for item in parting.items()}
         splits += parting.splits
-    racks = {p.name: p.rack_pieces for p in rack.places if p.rack_pieces is not None}
     empty = Problem(grid, (), rack.settings.makers, racks)
     problem = _filled(empty, items)
     return Asked(now, rack.settings, rack.air, problem, items, variant, curves, tuple(splits))
@@ -167,7 +168,7 @@ def with_batch(shop: Shop, asked: Asked, supposed: Supposed) -> Asked:
     """The same question with one batch more; it must not be among those asked about already."""
     maker = _Maker(supposed.what, supposed.batch, supposed.entries, supposed.air, supposed.learned, asked.now,
                    asked.curves, supposed.weight, supposed.pins, supposed.number)  # fmt: skip
-    parting = _Parting(shop, asked.variant, maker)
+    parting = _Parting(shop, asked.variant, maker, asked.problem.racks)
     items = {**asked.items, **{item.batch.code: item for item in parting.items()}}
     splits = (*asked.splits, *parting.splits)
     return replace(asked, problem=_filled(asked.problem, items), items=items, splits=splits)
@@ -219,8 +220,8 @@ class _Maker:
 class _Parting:
     """One batch as it is planned: whole, or in parts. splits: how, where a coat asked for it."""
 
-    def __init__(self, shop: Shop, variant: Variant, maker: _Maker) -> None:
-        self.shop, self.variant, self.maker = shop, variant, maker
+    def __init__(self, shop: Shop, variant: Variant, maker: _Maker, racks: Mapping[str, int]) -> None:
+        self.shop, self.variant, self.maker, self.racks = shop, variant, maker, racks
         self.splits: list[Parts] = []
 
     def items(self) -> list[Item]:
@@ -229,8 +230,8 @@ class _Parting:
         later = self.variant.later.get(batch.code, 0)
         whole = self.maker.item(batch.code, batch.pieces)
         forced = self.variant.parts.get(batch.code)
-        minutes = too_long(whole.job, grid)
-        if whole.held or (forced is None and not later and not minutes):
+        minutes, room = too_long(whole.job, grid), scarce_room(whole.job, self.racks)
+        if whole.held or (forced is None and not later and not minutes and not room):
             return [whole]
         rows = [(n, True) for n in forced or self._fitting(batch.pieces - later)]
         rows += [(n, False) for n in (self._fitting(later) if later else ())]
@@ -238,13 +239,14 @@ class _Parting:
             return [whole]
         with self.shop.store.read() as r:
             codes = part_codes(batch.code, len(rows), stored.codes(r))
-        if minutes:
+        if minutes or room:
             longest = grid.longest * 60.0 / grid.per_hour
-            self.splits.append(Parts(codes, tuple(n for n, _ in rows), minutes, longest))
+            self.splits.append(Parts(codes, tuple(n for n, _ in rows), minutes, longest, whole.job.place, room))
         return [self.maker.item(code, n, dated=dated) for code, (n, dated) in zip(codes, rows, strict=True)]
 
     def _fitting(self, pieces: int) -> tuple[int, ...]:
-        return fitting(pieces, lambda n: self.maker.item(self.maker.batch.code, n).job, self.maker.curves.grid)
+        code, grid = self.maker.batch.code, self.maker.curves.grid
+        return fitting(pieces, lambda n: self.maker.item(code, n).job, grid, self.racks)
 
 
 def weight_of(priority: int) -> int:

@@ -222,6 +222,7 @@ class _Ground:
             limits=tuple(self._limits(released, last)),
             stopped="" if plan.whole else jobs[0].note or "finds no place in your working hours",
             parts=tuple(item.batch.pieces for item in items) if len(items) > 1 else (),
+            parts_fit=plan.parts_fit,
         )
 
     def _plan(self, supposed: Supposed) -> Among:

@@ -48,7 +48,9 @@ def cost_words(column: Column, found: Comparison, pieces: int = 1) -> str:
 
 def limit_words(column: Column) -> str:
     """What must not be done before when, and what the owner does later."""
-    parts = f"in batches of {and_words(list(map(str, column.parts)))}, to fit your hours" if column.parts else ""
+    parts = (
+        f"in batches of {and_words(list(map(str, column.parts)))}, to fit {column.parts_fit}" if column.parts else ""
+    )
     dates = [*filter(None, (parts, column.stopped)), *column.limits[:-1]]
     return ". ".join(filter(None, ("; ".join(dates), column.limits[-1])))
 

@@ -46,7 +46,7 @@ class Column:
     used_ml: by finish title. cost: of the finish, None where an amount or a price is not known. labour: at the hourly
     rate. begins: the first work. latest: the latest start that still makes the date; None: none does, or no date asked.
     limits: what must not be done before when. stopped: why no date is given. parts: pieces of each batch that it is
-    planned as, where a coat of all of them fits into none of the hours; else ().
+    planned as, where a coat of all of them fits into none of the hours or not on the rack; else (). parts_fit: which.
     """
 
     schedule: str
@@ -68,6 +68,7 @@ class Column:
     limits: tuple[str, ...]
     stopped: str = ""
     parts: tuple[int, ...] = ()
+    parts_fit: str = ""
 
     @property
     def money(self) -> float | None:

@@ -21,12 +21,17 @@ SECONDS = 20.0
 
 @dataclass(frozen=True, slots=True)
 class Moved:
-    """A task that begins at another time than in the plan before [hours]; before None: it is new."""
+    """A task that begins at another time than in the plan before [hours]; before None: it is new.
+
+    number: of the task among its batch's. part: see `Task`.
+    """
 
     code: str
     steps: tuple[int, ...]
     before: float | None
     after: float
+    number: int = 0
+    part: tuple[int, int] | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -112,9 +117,9 @@ def _moved(problem: Problem, plan: Schedule, known: kept.Kept) -> tuple[Moved, .
     found = []
     for job, placed in zip(problem.jobs, plan.placed, strict=True):
         row = known.begins.get(job.code)
-        for task, where in zip(job.tasks, placed, strict=False):
+        for t, (task, where) in enumerate(zip(job.tasks, placed, strict=False)):
             before = None if row is None else row.get(kept.name(task))
             after = problem.grid.hour(where.start)
             if before is None or abs(before - after) > 1e-6:
-                found.append(Moved(job.code, task.steps, before, after))
+                found.append(Moved(job.code, task.steps, before, after, t, task.part))
     return tuple(found)

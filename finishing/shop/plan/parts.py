@@ -1,4 +1,5 @@
-"""A batch planned as if it were split: a coat that takes longer than any of the hours goes on in several sessions.
+"""A batch planned as if it were split: a coat that takes longer than any of the hours goes on in several sessions, and
+so does one on more pieces than the rack has room for.
 
 The record has coats of whole batches, so that each part becomes a batch of its own before it is coated: the codes here
 are those that `finishing batch split` will give, and a plan kept before holds after it.
@@ -6,7 +7,7 @@ are those that `finishing batch split` will give, and a plan kept before holds a
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from finishing.cure.work import CoatEntry, Entry
@@ -18,13 +19,16 @@ from finishing.shop.split import next_part
 class Parts:
     """A batch that is planned in parts. codes, pieces: of each, the first of which keeps the code.
 
-    minutes: what its longest coat takes on all pieces at once. longest: minutes of the longest working hours.
+    minutes: what its longest coat takes on all pieces at once, 0 where that fits into the hours. longest: minutes of
+    the longest working hours. room: pieces that the rack in its place holds, where they are more than those; else 0.
     """
 
     codes: tuple[str, ...]
     pieces: tuple[int, ...]
     minutes: float
     longest: float
+    place: str = ""
+    room: int = 0
 
     @property
     def code(self) -> str:
@@ -53,16 +57,25 @@ def too_long(job: Job, grid: Grid) -> float:
     return found
 
 
-def fitting(pieces: int, job: Callable[[int], Job], grid: Grid) -> tuple[int, ...]:
-    """The fewest parts, as even as can be, whose every coat fits into the hours; all pieces where none would.
+def scarce_room(job: Job, racks: Mapping[str, int]) -> int:
+    """Pieces for which there is room where its coats dry, if it has more; else 0."""
+    room = racks.get(job.place)
+    lies = any(task.handled is not None for task in job.tasks)
+    return room if room is not None and lies and job.pieces > room else 0
+
+
+def fitting(pieces: int, job: Callable[[int], Job], grid: Grid, racks: Mapping[str, int]) -> tuple[int, ...]:
+    """The fewest parts, as even as can be, whose every coat fits into the hours and on the rack; all pieces where none
+    would.
 
     job: the work of so many pieces.
     """
-    minutes = too_long(job(pieces), grid)
-    if not minutes or not grid.longest:
+    whole = job(pieces)
+    minutes, room = too_long(whole, grid), scarce_room(whole, racks)
+    if not (minutes or room) or not grid.longest:
         return (pieces,)
-    fewest = int(minutes * grid.per_hour / 60.0 / grid.longest)
-    for parts in range(max(fewest, 2), pieces + 1):
+    fewest = max(int(minutes * grid.per_hour / 60.0 / grid.longest), -(-pieces // room) if room else 0, 2)
+    for parts in range(fewest, pieces + 1):
         share, more = divmod(pieces, parts)
         if not too_long(job(share + (more > 0)), grid):
             return tuple(share + (n < more) for n in range(parts))

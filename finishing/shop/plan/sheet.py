@@ -10,7 +10,7 @@ from finishing.clock import at_zone
 from finishing.cure.fold import Fold
 from finishing.cure.progress import releases
 from finishing.cure.terms import Hazard, Release
-from finishing.plan.batches import NEVER, Placed, Score, packed
+from finishing.plan.batches import NEVER, Placed, Schedule, Score, packed
 from finishing.plan.batches.chance import chance_at_rest, chances
 from finishing.plan.batches.draws import Standing
 from finishing.plan.batches.score import late_days
@@ -54,12 +54,14 @@ class Work:
 
 @dataclass(frozen=True, slots=True)
 class Session:
-    """Work done without leaving the shop: a stretch of the hours, and what of it is used."""
+    """Work done without leaving the shop: a stretch of the hours, and what of it is used. outside: of the hours, where
+    work is pinned."""
 
     begins: float
     ends: float
     until: float
     works: tuple[Work, ...]
+    outside: bool = False
 
     @property
     def minutes(self) -> float:
@@ -103,7 +105,7 @@ class Line:
 class PlanSheet:
     """The whole plan. bound, proved: see `finishing.plan.batches.Outcome`. moved, kept_at, better: see `Made`.
 
-    splits: batches that are planned in parts.
+    splits: batches that are planned in parts. weighted: days late count more of some batches than of others.
     """
 
     now: float
@@ -121,11 +123,38 @@ class PlanSheet:
     better: Score | None = None
     unkept: tuple[str, ...] = ()
     splits: tuple[Parts, ...] = ()
+    weighted: bool = False
 
     @property
     def late(self) -> tuple[Line, ...]:
-        """Batches that don't make their date."""
+        """Batches that are ready after their date."""
+        return tuple(line for line in self.lines if line.late_days)
+
+    @property
+    def late_days(self) -> int:
+        """Days late of them all, as told of each."""
+        return sum(line.late_days for line in self.lines)
+
+    @property
+    def least_late_days(self) -> int | None:
+        """Days late in all that no plan is below, as far as is known; None where they don't count alike."""
+        return None if self.weighted else max(self.late_days - (self.score.late - self.bound.late), 0)
+
+    @property
+    def lost(self) -> tuple[Line, ...]:
+        """Batches that find no place in the hours there are."""
+        return tuple(line for line in self.lines if line.unfinished and not line.held)
+
+    @property
+    def missed(self) -> tuple[Line, ...]:
+        """Batches that don't make their date: late, or without a place."""
         return tuple(line for line in self.lines if line.late_days or (line.unfinished and line.wanted is not None))
+
+    @property
+    def undated(self) -> tuple[Line, ...]:
+        """Batches that are wanted by a date and can be given none, as their wood or the air stops them."""
+        rows = (line for line in self.lines if line.wanted is not None and line.packed is None)
+        return tuple(line for line in rows if not line.held and not line.unfinished)
 
     @property
     def minutes(self) -> float:
@@ -166,7 +195,18 @@ def sheet(made: Made, reasons: Mapping[str, str] | None = None) -> PlanSheet:
         better=made.better,
         unkept=tuple(f"{asked.problem.jobs[j].code}" for j, _ in plan.unkept),
         splits=asked.splits,
+        weighted=any(job.weight > 1 and job.wanted is not None for job in asked.problem.jobs),
     )
+
+
+def late_in_all(asked: Asked, plan: Schedule) -> int:
+    """`PlanSheet.late_days` of a plan, without laying it out."""
+    placed = {job.code: row for job, row in zip(asked.problem.jobs, plan.placed, strict=True)}
+    found = 0
+    for code, item in asked.items.items():
+        when = None if item.held else packed(item.job, placed.get(code, ()))
+        found += 0 if when is None else late_days(item.job, when, asked.problem.grid.per_day)
+    return found
 
 
 def _by_date(line: Line) -> tuple[float, str]:
@@ -184,6 +224,8 @@ def _work(item: Item, number: int, where: Placed, asked: Asked) -> Work:
         words.insert(0, f"abrade{grit} to reopen the window")
         brief.insert(0, f"abrade{grit}!")
     part = f" ({task.part[0]} of {task.part[1]})" if task.part else ""
+    if not item.job.dated and number + 1 == len(item.job.tasks):
+        part += f"; then {item.job.note}"
     finish = "" if task.coat is None else task.coat.finish.title
     session = task.session
     return Work(
@@ -197,7 +239,7 @@ def _work(item: Item, number: int, where: Placed, asked: Asked) -> Work:
         minutes=minutes,
         steps=task.steps,
         do=" + ".join(words) + part,
-        brief=" + ".join(brief) + part,
+        brief=" + ".join(brief) + part.partition(":")[0],
         finish=finish,
         ready_ml=None if session is None else session.ready_ml,
         passes=() if session is None or len(session.sizes) < 2 else session.sizes,
@@ -220,7 +262,7 @@ def _days(asked: Asked, works: list[Work], folds: Mapping[str, Fold]) -> tuple[D
     days: dict[dt.date, list[Session]] = {}
     for (number, _), row in sessions.items():
         until = row[-1].ends if number < 0 else grid.hour(grid.stretches[number][1])
-        session = Session(row[0].begins, max(w.ends for w in row), until, tuple(row))
+        session = Session(row[0].begins, max(w.ends for w in row), until, tuple(row), number < 0)
         days.setdefault(at_zone(row[0].begins, zone).date(), []).append(session)
     if not days:
         return ()

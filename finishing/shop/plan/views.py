@@ -23,13 +23,20 @@ def plan_view(sheet: PlanSheet, clashes: Sequence[Clash] = (), reliefs: Sequence
         "days": [_day_view(day, zone) for day in sheet.days],
         "batches": [_line_view(line, zone) for line in sheet.lines],
         "hands_on_minutes": round(sheet.minutes, 3),
+        "late_days": sheet.late_days,
         "score": _score_view(sheet.score),
         "bound": _score_view(sheet.bound) if sheet.improved else None,
         "best_possible": sheet.proved,
         "words": bound_words(sheet),
         "kept_at": when(sheet.kept_at, zone),
         "moved": [
-            {"code": m.code, "steps": list(m.steps), "before": when(m.before, zone), "after": when(m.after, zone)}
+            {
+                "code": m.code,
+                "steps": list(m.steps),
+                "part": None if m.part is None else list(m.part),
+                "before": when(m.before, zone),
+                "after": when(m.after, zone),
+            }
             for m in sheet.moved
         ],
         "pins_not_kept": list(sheet.unkept),
@@ -87,6 +94,7 @@ def _session_view(session: Session, zone: str) -> View:
         "begins": when(session.begins, zone),
         "ends": when(session.ends, zone),
         "hands_on_minutes": round(session.minutes, 3),
+        "outside_hours": session.outside,
         "work": [_work_view(work, zone) for work in session.works],
     }
 

@@ -15,6 +15,7 @@ from finishing.plan.batches.problem import Job
 from finishing.plan.batches.serial import alone
 from finishing.shop.plan.ask import Asked, Variant, ask
 from finishing.shop.plan.make import Made
+from finishing.shop.plan.parts import scarce_room
 from finishing.shop.plan.play import played
 from finishing.shop.shop import Shop
 from finishing.shop.words import and_words, short_time
@@ -97,7 +98,7 @@ class Reasons:
             return item.job.note
         if not item.job.tasks:
             return "nothing is left for the hands: its last coat takes its time in this air"
-        if said := self._too_long(item.job):
+        if said := self._too_long(item.job) or self._too_many(item.job):
             return said
         problem = asked.problem
         here = alone(problem, item.job).placed[0]
@@ -136,6 +137,11 @@ class Reasons:
             f"coating {of} takes {show_duration(longest.minutes / 60)}, your longest hours are"
             f" {show_duration(grid.longest / grid.per_hour)}: no split helps, longer hours would"
         )
+
+    def _too_many(self, job: Job) -> str:
+        """More pieces than the rack has room for, where they are not planned in parts."""
+        room = scarce_room(job, self.asked.problem.racks)
+        return f"the rack in {job.place} has room for {room}, a coat lays {job.pieces} pieces on it" if room else ""
 
     def clash(self, code: str) -> Clash:
         """A smallest set that keeps a batch from its date: whatever can be left out with it still late is."""

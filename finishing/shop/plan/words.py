@@ -14,27 +14,36 @@ from finishing.units import counted, show_duration, show_temperature, show_work
 def sum_words(sheet: PlanSheet) -> str:
     """How much work it is."""
     works = sum(len(session.works) for day in sheet.days for session in day.sessions)
-    lost = sum(line.unfinished and not line.held for line in sheet.lines)
-    none = f"{counted(lost, 'batch finds', 'batches find')} no place in the hours there are" if lost else ""
+    late, lost, undated = len(sheet.late), len(sheet.lost), len(sheet.undated)
+    missed = [f"{counted(late, 'batch', 'batches')} late"] if late else []
+    if lost:
+        missed.append(f"{counted(lost, 'batch finds', 'batches find')} no place in the hours there are")
+    if undated:
+        missed.append(f"{counted(undated, 'batch', 'batches')} with no date to give")
     if not works:
-        return none or "nothing for the hands to plan"
-    sessions, late = sheet.score.sessions, len(sheet.late)
-    said = f"{show_work(sheet.minutes)} of hands' work in {counted(sessions, 'session')}"
-    if late:
-        return f"{said}; {counted(late, 'batch', 'batches')} late"
-    if none or all(line.wanted is None or line.held for line in sheet.lines):
-        return f"{said}; {none or 'no batch has a date'}"
-    return f"{said}; every date is made"
+        return "; ".join(missed) or "nothing for the hands to plan"
+    said = f"{show_work(sheet.minutes)} of hands' work in {counted(sheet.score.sessions, 'session')}"
+    if not missed:
+        none = all(line.wanted is None or line.held for line in sheet.lines)
+        missed = ["no batch has a date" if none else "every date is made"]
+    return "; ".join([said, *missed])
 
 
 def split_words(split: Parts, how: str = "") -> str:
     """That a batch is planned in parts, why, and how to make them: by commands, unless told otherwise."""
-    whole = sum(split.pieces)
-    return (
-        f"{split.code}: a coat on all {whole} takes {show_duration(split.minutes / 60)}, your longest hours are"
-        f" {show_duration(split.longest / 60)}; planned as split into {and_words(list(map(str, split.pieces)))}."
-        f" Before its next coat: {how or '; '.join(split.commands)}"
-    )
+    said = f"; planned as split into {and_words(list(map(str, split.pieces)))}."
+    return f"{split.code}: {split_why(split)}{said} Before its next coat: {how or '; '.join(split.commands)}"
+
+
+def split_why(split: Parts) -> str:
+    """What is too short, or too small, for all its pieces at once."""
+    whole, why = sum(split.pieces), []
+    if split.minutes:
+        takes, hours = show_duration(split.minutes / 60), show_duration(split.longest / 60)
+        why.append(f"a coat on all {whole} takes {takes}, your longest hours are {hours}")
+    if split.room:
+        why.append(f"the rack in {split.place} has room for {split.room}, not for all {whole}")
+    return "; ".join(why)
 
 
 def bound_words(sheet: PlanSheet) -> str:
@@ -47,7 +56,11 @@ def bound_words(sheet: PlanSheet) -> str:
         return "a first plan, at once; how much better one could be was not looked into"
     score, bound = sheet.score, sheet.bound
     if bound.late < score.late:
-        return f"late by {counted(score.late, 'day')} in all; any plan is by {bound.late} or more"
+        least = sheet.least_late_days
+        said = f"late by {counted(sheet.late_days, 'day')} in all"
+        if least is None:
+            return f"{said}; counted by priority, at most {score.late - bound.late} fewer can be had"
+        return f"{said}; any plan is by {least} or more"
     if bound.ready < score.ready:
         return (
             f"no plan is less late; batches wait {counted(score.ready, 'day')} in all, any plan {bound.ready} or more"
@@ -71,7 +84,7 @@ def moved_words(moved: Moved, sheet: PlanSheet) -> str:
     """What moved against the plan before."""
     after = short_time(moved.after, sheet.zone, sheet.now)
     works = [w for day in sheet.days for session in day.sessions for w in session.works]
-    do = next((w.brief for w in works if (w.code, w.steps) == (moved.code, moved.steps)), "work")
+    do = next((w.brief for w in works if (w.code, w.number) == (moved.code, moved.number)), "work")
     if moved.before is None:
         return f"{moved.code} {do}: new, {after}"
     return f"{moved.code} {do}: {short_time(moved.before, sheet.zone, sheet.now)} → {after}"
@@ -85,6 +98,21 @@ def went_on_words(sheet: PlanSheet) -> list[str]:
     if not sheet.moved:
         return [f"nothing against {since}"]
     return [f"against {since}:", *(moved_words(moved, sheet) for moved in sheet.moved)]
+
+
+def pins_words(sheet: PlanSheet) -> list[str]:
+    """What is pinned in a plan, and that it is outside the hours where it is: a line each; [] for nothing."""
+    works = [(s, w) for day in sheet.days for s in day.sessions for w in s.works if w.pinned]
+    if not works:
+        return []
+    said = []
+    for session, work in works:
+        if session.outside or work.ends > session.until + 1e-9:
+            partly = "" if session.outside else "partly "
+            when = short_time(work.begins, sheet.zone, sheet.now)
+            said.append(f"! {work.code} {work.brief}: pinned to {when}, {partly}outside your hours")
+    codes = and_words(list(dict.fromkeys(work.code for _, work in works)))
+    return [*said, f"* pinned, kept or not: every later plan leaves {codes} there until finishing plan --unpin"]
 
 
 def pinned_words(pins: Changes, zone: str, now: float) -> str:

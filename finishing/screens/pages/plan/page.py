@@ -114,8 +114,11 @@ class PlanPage(Page):
         """How many batches are late."""
         if self.told is None:
             return "plan"
-        late, kept_too = len(self.told.sheet.late), self._basis is not None and self._basis.kept_at is not None
-        return f"plan · {f'{late} late' if late else 'none late'}{' · kept' if kept_too else ''}"
+        late, lost = len(self.told.sheet.late), len(self.told.sheet.lost)
+        kept_too = self._basis is not None and self._basis.kept_at is not None
+        missed = [f"{late} late"] if late or not lost else []
+        missed += [f"{lost} without a place"] if lost else []
+        return f"plan · {', '.join(missed) if late or lost else 'none late'}{' · kept' if kept_too else ''}"
 
     def look(self) -> None:
         """Plan when the page opens, and again, moving as little as it must, when what the plan rests on changed."""

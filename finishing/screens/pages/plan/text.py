@@ -31,8 +31,9 @@ def standing(told: Told) -> Text:
     sheet = told.sheet
     text = Text(plain(f"{sum_words(sheet)}; sure to {round(sheet.level * 100)} in 100"), style="bold")
     if told.busy:
-        score, bound = sheet.score, sheet.bound
-        late = f"{counted(score.late, 'day')} late, no plan less than {bound.late}" if score.late else "no day late"
+        score, bound, least = sheet.score, sheet.bound, sheet.least_late_days
+        no_less = "" if least is None else f", no plan less than {least}"
+        late = f"{counted(sheet.late_days, 'day')} late{no_less}" if sheet.late_days else "no day late"
         ready = f"; {counted(score.sessions, 'session')}" if bound.late >= score.late else ""
         text.append(f"\nimproving, {told.seconds:.0f} s: {late}{ready}; s stops", style="not bold")
     else:
@@ -127,7 +128,7 @@ def beside(told: Told, width: int) -> Text:
         _line(text, line, sheet, width)
     for split in sheet.splits:
         _put(text, split_words(split, "d on one of its lines"), width)
-    if sheet.late:
+    if sheet.missed:
         _help(text, told, width)
     return text
 
