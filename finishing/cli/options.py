@@ -125,6 +125,19 @@ def _level(text: str, field: str) -> float:
 level = parsed(_level)
 
 
+MOST_DAYS = 36_500
+
+
+def _days(text: str, field: str) -> int:
+    body = text.strip()
+    if not (body.isascii() and body.isdigit() and len(body) < 7 and 1 <= int(body) <= MOST_DAYS):
+        raise BadInput(field, text, f"a number of days from 1 to {MOST_DAYS:,}, such as 180")
+    return int(body)
+
+
+days = parsed(_days)
+
+
 as_json = click.option("--json", "as_json", is_flag=True, help="print JSON")
 at = click.option("--at", "at", metavar="TIME", help="when it was done: 18:30, \"yesterday 18:30\", 2026-03-14 18:30, "
                   "or with an offset, 02:30+01:00; just now without it")  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import dataclass
 
 from finishing.clock import at_zone
@@ -24,13 +25,15 @@ def shelve(shop: Shop, draft: CanDraft, now: float) -> int:
     """Put a can on the shelf and return its number. NotFound for a finish the library doesn't have."""
     finish = shop.library.finish(draft.finish)
     today = at_zone(now, shop.settings.zone).date()
+    if draft.opened_on is not None and draft.opened_on > today:
+        raise BadInput("opened on", draft.opened_on.isoformat(), "a day that has come")
     new = NewCan(
         finish.name,
         draft.volume_ml,
         draft.lot,
         draft.price,
         bought_on=today,
-        opened_on=today if draft.opened else None,
+        opened_on=draft.opened_on or (today if draft.opened else None),
         use_within_days=draft.use_within_days,
     )
     with shop.store.write() as w:
@@ -43,8 +46,13 @@ def shelve(shop: Shop, draft: CanDraft, now: float) -> int:
 def shelf(shop: Shop) -> list[tuple[CanRow, float]]:
     """Every can not emptied, and what is left in it [mL]."""
     with shop.store.read() as r:
-        left = stored.left_ml(r)
-        return [(row, left[row.id]) for row in stored.on_shelf(r)]
+        return stored.shelf(r)
+
+
+def opened_on(row: CanRow, zone: str) -> dt.date | None:
+    """The day a can was opened: as was said, or by the first coat from it if that was before; None for a sealed one."""
+    first = None if row.first_use is None else at_zone(row.first_use, zone).date()
+    return min((day for day in (row.can.opened_on, first) if day is not None), default=None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,9 +69,8 @@ def sheet(shop: Shop, number: int) -> CanSheet:
     with shop.store.read() as r:
         row = stored.by_id(r, number)
         uses = stored.uses_of(r, number)
-    used = sum(use.amount_ml or 0.0 for use in uses)
-    left = 0.0 if row.emptied_at is not None else max(row.can.volume_ml - used, 0.0)
-    return CanSheet(row, left, uses)
+    left = 0.0 if row.emptied_at is not None else stored.left_of(row, uses)
+    return CanSheet(stored.with_uses(row, uses), left, uses)
 
 
 def empty_can(shop: Shop, number: int, now: float) -> str:
@@ -93,7 +100,7 @@ def choices(shop: Shop, finish: str, *, emptied: bool = False) -> tuple[tuple[in
     """Number and label of the cans of a finish, those opened first; emptied: those too, the last emptied first."""
     units = shop.settings.units
     rows = [(row, left) for row, left in shelf(shop) if row.can.finish == finish]
-    rows.sort(key=lambda pair: (pair[0].can.opened_on is None, pair[0].id))
+    rows.sort(key=lambda pair: (opened_on(pair[0], shop.settings.zone) is None, pair[0].id))
     told = [(row, f"{show_volume(left, units)} left") for row, left in rows]
     if emptied:
         with shop.store.read() as r:

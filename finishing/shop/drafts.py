@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import dataclass, field
 from enum import Enum
 
@@ -137,7 +138,10 @@ class ReleaseDraft:
 
 @dataclass(frozen=True, slots=True)
 class CanDraft:
-    """A can to be added: finish, lot, volume [mL], price of the whole can, days it keeps once opened."""
+    """A can to be added: finish, lot, volume [mL], price of the whole can, days it keeps once opened.
+
+    opened: today; opened_on: on another day.
+    """
 
     finish: str
     volume_ml: float
@@ -145,6 +149,7 @@ class CanDraft:
     price: float | None = None
     opened: bool = False
     use_within_days: int | None = None
+    opened_on: dt.date | None = None
 
 
 @dataclass(frozen=True, slots=True)

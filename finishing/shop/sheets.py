@@ -10,7 +10,7 @@ from finishing.cure.progress import Progress
 from finishing.cure.terms import Release
 from finishing.cure.work import VoidEntry, voided_by
 from finishing.shop.bench import Row
-from finishing.shop.cans import CanSheet
+from finishing.shop.cans import CanSheet, opened_on
 from finishing.shop.places import PlaceSheet, Reading
 from finishing.shop.record import entry_words, next_line
 from finishing.shop.shop import Standing
@@ -184,7 +184,7 @@ def _air_view(air: Air, measured: bool) -> View:
 
 def can_row_view(row: CanRow, left_ml: float, zone: str) -> View:
     """One can."""
-    can = row.can
+    can, opened = row.can, opened_on(row, zone)
     return {
         "can": row.id,
         "finish": can.finish,
@@ -193,7 +193,7 @@ def can_row_view(row: CanRow, left_ml: float, zone: str) -> View:
         "left_ml": left_ml,
         "price": can.price,
         "bought_on": None if can.bought_on is None else can.bought_on.isoformat(),
-        "opened_on": None if can.opened_on is None else can.opened_on.isoformat(),
+        "opened_on": None if opened is None else opened.isoformat(),
         "use_within_days": can.use_within_days,
         "emptied_at": when(row.emptied_at, zone),
     }

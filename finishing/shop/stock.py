@@ -26,11 +26,13 @@ SPARE = 1.2
 
 @dataclass(frozen=True, slots=True)
 class CanLine:
-    """A can as of a day. age_days: since it was opened. days_left: until it should be used up, below 0 once past."""
+    """A can as of a day. opened_on: see `cans.opened_on`. age_days: since then. days_left: until it should be used up,
+    below 0 once past."""
 
     row: CanRow
     title: str
     left_ml: float
+    opened_on: dt.date | None
     age_days: int | None
     use_by: dt.date | None
     days_left: int | None
@@ -93,8 +95,9 @@ class Stock:
 
 def stock(shop: Shop, now: float) -> Stock:
     """The shelf as of an hour."""
-    today = at_zone(now, shop.settings.zone).date()
-    lines = tuple(can_line(row, left, title_of(shop, row.can.finish), today) for row, left in cans.shelf(shop))
+    zone = shop.settings.zone
+    today = at_zone(now, zone).date()
+    lines = tuple(can_line(row, left, title_of(shop, row.can.finish), today, zone) for row, left in cans.shelf(shop))
     found = [standing.progress(now) for standing in shop.rack(now).standings.values()]
     return Stock(today, lines, tuple(needs([p for p in found if p.closed is None], lines)))
 
@@ -107,12 +110,12 @@ def title_of(shop: Shop, finish: str) -> str:
         return finish
 
 
-def can_line(row: CanRow, left_ml: float, title: str, today: dt.date) -> CanLine:
+def can_line(row: CanRow, left_ml: float, title: str, today: dt.date, zone: str) -> CanLine:
     """A can with its age and how long it keeps."""
-    opened, keeps = row.can.opened_on, row.can.use_within_days
+    opened, keeps = cans.opened_on(row, zone), row.can.use_within_days
     age = None if opened is None else (today - opened).days
     use_by = None if opened is None or keeps is None else opened + dt.timedelta(days=keeps)
-    return CanLine(row, title, left_ml, age, use_by, None if use_by is None else (use_by - today).days)
+    return CanLine(row, title, left_ml, opened, age, use_by, None if use_by is None else (use_by - today).days)
 
 
 def needs(found: Iterable[Progress], lines: Iterable[CanLine]) -> list[Need]:
@@ -228,9 +231,10 @@ def open_can(shop: Shop, number: int, now: float) -> str:
     today = at_zone(now, shop.settings.zone).date()
     with shop.store.write() as w:
         row = _on_shelf(stored.by_id(w, number))
-        if row.can.opened_on is not None:
-            day = row.can.opened_on.isoformat()
-            raise BadInput("can", number, "a sealed can", f"it was opened {day}; change that if it is wrong")
+        opened = cans.opened_on(stored.with_uses(row, stored.uses_of(w, number)), shop.settings.zone)
+        if opened is not None:
+            said = f"it was opened {opened.isoformat()}; change that if it is wrong"
+            raise BadInput("can", number, "a sealed can", said)
         stored.amend(w, number, opened_on=today)
         w.commit()
     shop.forget()
@@ -244,6 +248,7 @@ def put_right(shop: Shop, number: int, facts: CanFacts, now: float) -> str:
         raise BadInput("opened on", facts.opened_on.isoformat(), "a day that has come")
     with shop.store.write() as w:
         row = stored.by_id(w, number)
+        _check_opened(stored.with_uses(row, stored.uses_of(w, number)), facts, shop.settings.zone)
         replace(
             row.can,
             lot=facts.lot,
@@ -262,6 +267,17 @@ def put_right(shop: Shop, number: int, facts: CanFacts, now: float) -> str:
         w.commit()
     shop.forget()
     return f"can {number}: put right"
+
+
+def _check_opened(row: CanRow, facts: CanFacts, zone: str) -> None:
+    """No coat came from a can before it was opened."""
+    if facts.opened_on is None or facts.opened_on == row.can.opened_on or row.first_use is None:
+        return
+    first = at_zone(row.first_use, zone).date()
+    if facts.opened_on > first:
+        raise BadInput(
+            "opened on", facts.opened_on.isoformat(), f"{first.isoformat()} or before: then the first coat came from it"
+        )
 
 
 def as_it_was(shop: Shop, before: CanRow, after: CanRow) -> str:

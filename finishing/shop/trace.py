@@ -4,17 +4,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+import pendulum
+
+from finishing.clock import hour_of
 from finishing.cure.terms import Release
 from finishing.cure.work import CloseEntry, CoatEntry, Entry, MoveEntry, ReleaseEntry, standing
 from finishing.errors import BadInput, NotFound
 from finishing.library import Frozen
-from finishing.shop.frozen import thawed
+from finishing.shop.cans import opened_on
+from finishing.shop.frozen import thaw_all, thawed
 from finishing.shop.record import words_of
 from finishing.shop.shop import Shop
 from finishing.shop.words import step_words
 from finishing.store import trace as stored
+from finishing.store import without_can
 from finishing.store.batches import codes
 from finishing.store.cans import CanRow
 from finishing.store.trace import AirRead, BatchKept, Reached, Whereabouts, Written
@@ -31,12 +36,16 @@ DRYING_HOURS = 30 * 24.0
 
 @dataclass(frozen=True, slots=True)
 class Recall:
-    """A lot or a can, its cans, and every batch with a standing coat from them, in the order they were begun."""
+    """A lot or a can, its cans, and every batch with a standing coat from them, in the order they were begun.
+
+    may_have: other batches, with the coats of the same finish that say no can, put on while one was on the shelf.
+    """
 
     of: str
     word: str
     cans: tuple[CanRow, ...]
     batches: tuple[Reached, ...]
+    may_have: tuple[Reached, ...] = ()
 
     @property
     def pieces(self) -> int:
@@ -123,8 +132,38 @@ def trace(shop: Shop, word: str, now: float, kind: str | None = None) -> Recall 
         if row is not None:
             return _traced(r, row, now)
         for what, names, found in meant:
-            return Recall(what, text, found, stored.reached(r, names))
+            batches = stored.reached(r, names)
+            found = tuple(_first_used(row, batches) for row in found)
+            return Recall(what, text, found, batches, _may_have(r, found, batches, shop.settings.zone, now))
         raise NotFound(kind or "lot, can or batch", word, [*stored.lots(r), *codes(r)])
+
+
+def _first_used(row: CanRow, batches: Sequence[Reached]) -> CanRow:
+    """A can with the hour of the first coat from it."""
+    return replace(row, first_use=min((c.at for b in batches for c in b.coats if c.can == row.id), default=None))
+
+
+def _may_have(
+    r: Reader, cans: Sequence[CanRow], known: Sequence[Reached], zone: str, now: float
+) -> tuple[Reached, ...]:
+    """Batches not known to have got it that had its finish from no can on record while it was on the shelf."""
+    shelved = [(row.can.finish, *_on_shelf(row, zone, now)) for row in cans]
+    loose = without_can.coats(r, min(start for _, start, _ in shelved), max(end for _, _, end in shelved))
+    began = thaw_all(r, {coat.frozen_key for coat in loose})
+    wanted: dict[int, set[int]] = {}
+    for coat in loose:
+        finish = began[coat.frozen_key].schedule.steps[coat.step].finish
+        if any(name == finish and start <= coat.at <= end for name, start, end in shelved):
+            wanted.setdefault(coat.batch, set()).add(coat.number)
+    named = {batch.coats[0].batch for batch in known}
+    return without_can.reached(r, {batch: numbers for batch, numbers in wanted.items() if batch not in named})
+
+
+def _on_shelf(row: CanRow, zone: str, now: float) -> tuple[float, float]:
+    """From the day it was bought or opened, or put on record if that was before, until it was empty, or now."""
+    said = (row.can.bought_on, opened_on(row, zone))
+    days = [hour_of(pendulum.datetime(d.year, d.month, d.day, tz=zone)) for d in said if d is not None]
+    return min([row.created_at, *days]), now if row.emptied_at is None else row.emptied_at
 
 
 def _number(text: str) -> int | None:

@@ -29,6 +29,7 @@ def recall_view(found: Recall, zone: str) -> View:
         "cans": [_can_view(row, zone) for row in found.cans],
         "pieces": found.pieces,
         "batches": [_reached_view(batch, zone) for batch in found.batches],
+        "may_have": [_reached_view(batch, zone) for batch in found.may_have],
     }
 
 

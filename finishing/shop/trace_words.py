@@ -7,10 +7,12 @@ from collections.abc import Iterator, Sequence
 from rich.cells import cell_len, set_cell_size
 
 from finishing.exchange.plain import plain
+from finishing.shop.cans import opened_on
 from finishing.shop.settings import Settings
 from finishing.shop.trace import BatchTraced, CoatTraced, Recall
 from finishing.shop.trace_views import where_words
 from finishing.shop.words import short_time
+from finishing.store.trace import Reached
 from finishing.units import counted, show_duration, show_temperature, show_volume
 
 
@@ -22,24 +24,37 @@ def trace_lines(found: Recall | BatchTraced, settings: Settings, now: float) -> 
 def _recall(found: Recall, settings: Settings, now: float) -> Iterator[str]:
     for row in found.cans:
         lot = f", lot {row.can.lot}" if row.can.lot else ""
-        opened = f", opened {row.can.opened_on.isoformat()}" if row.can.opened_on else ""
+        day = opened_on(row, settings.zone)
+        opened = f", opened {day.isoformat()}" if day else ""
         emptied = f", emptied {short_time(row.emptied_at, settings.zone, now)}" if row.emptied_at else ""
         yield f"can {row.id}: {row.can.finish}{lot}{opened}{emptied}"
-    if not found.batches:
+    if found.batches:
+        yield f"{counted(len(found.batches), 'batch', 'batches')}, {counted(found.pieces, 'piece')}"
+        yield ""
+        yield from _reached(found.batches, settings, now)
+    else:
         yield "no coat on record came from it"
-        return
-    n = len(found.batches)
-    yield f"{counted(n, 'batch', 'batches')}, {counted(found.pieces, 'piece')}"
     yield ""
+    if found.may_have:
+        n = len(found.may_have)
+        more = counted(n, "other batch", "other batches") if found.batches else counted(n, "batch", "batches")
+        yield f"! {more} may have got it: coated with its finish while it was"
+        yield "  on the shelf, from a can that is not on record"
+        yield ""
+        yield from _reached(found.may_have, settings, now)
+    else:
+        yield "All coats of its finish while it was on the shelf say their can."
+
+
+def _reached(batches: Sequence[Reached], settings: Settings, now: float) -> Iterator[str]:
+    """Batches with when they were last coated so, and where they are."""
     rows = []
-    for batch in found.batches:
+    for batch in batches:
         last = short_time(batch.coats[-1].at, settings.zone, now)
         on = last if len(batch.coats) == 1 else f"{last}, {len(batch.coats)} coats"
         where = where_words(batch.where, settings.zone, now)
         rows.append((batch.code, f"{batch.what} ×{batch.pieces}", on, where))
     yield from columns([("batch", "", "last coated", "now"), *rows])
-    yield ""
-    yield "Coats recorded without their can are not among these."
 
 
 def _batch(found: BatchTraced, settings: Settings, now: float) -> Iterator[str]:

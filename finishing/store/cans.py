@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import Any, TypedDict, Unpack
 
 from sqlalchemy import Select, select, update
@@ -48,12 +48,14 @@ class NewCan:
 
 @dataclass(frozen=True, slots=True)
 class CanRow:
-    """A can on the shelf, or emptied [hour]."""
+    """A can on the shelf, or emptied [hour]. first_use: the hour of the first standing coat from it, where that was
+    looked up; it follows from the record and is no part of what is kept of a can."""
 
     id: int
     can: NewCan
     created_at: float
     emptied_at: float | None
+    first_use: float | None = field(default=None, compare=False)
 
 
 class Changes(TypedDict, total=False):
@@ -131,11 +133,25 @@ def by_id(r: Reader, can_id: int) -> CanRow:
 
 def left_ml(r: Reader) -> dict[int, float]:
     """What is left in each can on the shelf [mL], as far as amounts were recorded; never below 0."""
-    shelf = on_shelf(r)
-    used: defaultdict[int, float] = defaultdict(float)
+    return {row.id: left for row, left in shelf(r)}
+
+
+def shelf(r: Reader) -> list[tuple[CanRow, float]]:
+    """Every can that is not emptied with its first use, by finish and id, and what is left in it [mL]."""
+    uses: defaultdict[int, list[Use]] = defaultdict(list)
     for use in _uses(r, select(CAN.c.id).where(CAN.c.emptied_at.is_(None))):
-        used[use.can_id] += use.amount_ml or 0.0
-    return {row.id: max(row.can.volume_ml - used[row.id], 0.0) for row in shelf}
+        uses[use.can_id].append(use)
+    return [(with_uses(row, uses[row.id]), left_of(row, uses[row.id])) for row in on_shelf(r)]
+
+
+def left_of(row: CanRow, uses: Sequence[Use]) -> float:
+    """What is left in a can on the shelf [mL] after all coats that came from it."""
+    return max(row.can.volume_ml - sum(use.amount_ml or 0.0 for use in uses), 0.0)
+
+
+def with_uses(row: CanRow, uses: Sequence[Use]) -> CanRow:
+    """A can with its first use, from all coats that came from it."""
+    return replace(row, first_use=min((use.at for use in uses), default=None))
 
 
 def uses_of(r: Reader, can_id: int) -> tuple[Use, ...]:

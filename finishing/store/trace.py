@@ -31,10 +31,11 @@ Instant = str | dt.datetime
 
 
 class CanCoat(NamedTuple):
-    """A standing coat from a can: its batch's row, the entry's number, position in the schedule, amount [mL], who."""
+    """A standing coat: its batch's row, its can if one was said, the entry's number, position in the schedule, amount
+    [mL], who."""
 
     batch: int
-    can: int
+    can: int | None
     number: int
     instant: Instant
     step: int

@@ -38,6 +38,10 @@ RECALL = (
     f" WHERE b.id IN {REACHED} ORDER BY b.id",
     "SELECT batch_id, id, kind, at, body, voids FROM entry WHERE kind IN ('void', 'move', 'release')"
     f" AND batch_id IN {REACHED} ORDER BY id DESC",
+    "WITH c AS (SELECT min(bought_on, date(created_at)) AS begun, coalesce(emptied_at, datetime()) AS over FROM can"
+    " WHERE lot = ?) SELECT e.batch_id, b.frozen_key, e.id, e.step, e.at FROM c JOIN batch b ON b.closed_at IS NULL OR"
+    " b.closed_at >= c.begun JOIN entry e ON e.batch_id = b.id AND e.kind = 'coat' AND e.can_id IS NULL"
+    " AND e.at BETWEEN c.begun AND c.over",
 )
 CAN = tuple(query.replace("lot = ?", "id = ?") for query in (CANS, *RECALL))
 BATCH = (

@@ -146,6 +146,13 @@ def test_cans(shop: Command) -> None:
     added = shop.json("can", "add", "tung-oil", "--volume", "16 fl oz", "--opened", "--keeps", "90", "--price", "12.5")
     assert added["volume_ml"] == pytest.approx(473.18, abs=0.01)  # 1 US pint: NIST Handbook 44, appendix C
     assert (added["can"], added["opened_on"], added["use_within_days"]) == (3, "2026-03-10", 90)
+    for typed, day in (("yesterday", "2026-03-09"), ("2 Mar", "2026-03-02"), ("2026-03-01 18:00", "2026-03-01")):
+        one = shop.json("can", "add", "raw-linseed-oil", "--volume", "1L", "--opened-on", typed)
+        assert one["opened_on"] == day
+        shop.ok("can", "empty", str(one["can"]))
+    assert "a day that has come" in shop.refused(
+        "can", "add", "tung-oil", "--volume", "1L", "--opened-on", "2026-03-11"
+    )
     assert [can["can"] for can in shop.json("can", "list")] == [2, 3, 1]
     assert shop.ok("can", "empty", "3") == "can 3: empty, off the shelf\n"
     assert "tung-oil" not in shop.ok("can", "list")

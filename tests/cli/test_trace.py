@@ -98,6 +98,38 @@ def test_the_last_coat_is_the_latest_whenever_it_was_written_down(recalled: Comm
     assert {coat["entry"]: coat["at"] for coat in coats}.items() <= both.items()
 
 
+def test_who_may_have_got_it_without_its_can_on_record(recalled: Command, clock: FrozenDateTimeFactory) -> None:
+    """Against plain SQL: coats from no can since the day it was bought, till it was empty, less voided ones and other
+    finishes."""
+    assert recalled.json("trace", "L-9")["may_have"] == []
+    assert "All coats of its finish while it was on the shelf say their can." in recalled.ok("trace", "L-9")
+    for code, schedule in (("M-1", "walnut-oil-board"), ("M-2", "wiped-varnish-four"), ("M-3", "wiped-varnish-four")):
+        recalled.ok(*ADD, "--schedule", schedule, "--place", "loft", "--code", code)
+        recalled.ok("record", "coat", code, "--at", "2026-03-10 10:00")
+    recalled.ok("record", "undo", "M-3")
+    recalled.ok("record", "coat", "M-3", "--at", "2026-03-09 23:50")  # the day before it was bought
+    recalled.ok("record", "coat", "T-1", "--at", "2026-03-10 00:10")
+    found = recalled.json("trace", "L-9")
+    with closing(sqlite3.connect(recalled.home / "finishing.db")) as plain:
+        codes = plain.execute(
+            "SELECT b.code FROM batch b JOIN entry e ON e.batch_id = b.id WHERE e.kind = 'coat' AND e.can_id IS NULL"
+            " AND b.schedule LIKE 'wiped-varnish%' AND e.at >= '2026-03-09 23:00'"  # midnight in Oslo
+            " AND e.id NOT IN (SELECT voids FROM entry WHERE voids IS NOT NULL) ORDER BY b.id"
+        ).fetchall()
+    assert [(batch["code"],) for batch in found["may_have"]] == codes == [("T-1",), ("M-2",)]
+    assert [coat["can"] for batch in found["may_have"] for coat in batch["coats"]] == [None, None]
+    assert [batch["code"] for batch in found["batches"]] == ["A-1", "A-2"]
+    said = recalled.ok("trace", "L-9")
+    assert "2 other batches may have got it" in said
+    assert all(len(line) <= 80 for line in said.splitlines())
+    for can in ("3", "4"):
+        recalled.ok("can", "empty", can)
+    clock.move_to("2026-03-12T08:00:00+00:00")
+    recalled.ok("record", "coat", "M-3", "--coat", "2")
+    assert [batch["code"] for batch in recalled.json("trace", "L-9")["may_have"]] == ["T-1", "M-2"]
+    assert [batch["code"] for batch in recalled.json("trace", "other")["may_have"]] == ["T-1", "M-2", "M-3"]
+
+
 def test_a_voided_void_brings_a_coat_back(recalled: Command) -> None:
     last = recalled.json("batch", "show", "A-3")["record"][-1]
     assert last["kind"] == "void"

@@ -7,10 +7,15 @@ import datetime as dt
 import pytest
 
 from finishing.errors import BadInput, NotFound
-from finishing.shop import cans, record
-from finishing.shop.drafts import CanDraft, StepDraft
+from finishing.shop import cans, record, stock
+from finishing.shop.correct import correct
+from finishing.shop.drafts import CanDraft, CorrectDraft, StepDraft
 from finishing.shop.settings import change_setting
+from finishing.shop.sheets import can_view
 from finishing.shop.shop import Shop
+from finishing.shop.stock import CanFacts
+from finishing.shop.trace import Recall, trace
+from finishing.shop.trace_views import recall_view
 from tests.shop.built import NOW, begin
 from tests.shop.doing import coat
 
@@ -94,3 +99,44 @@ def test_refused(shop: Shop, draft: CanDraft) -> None:
     with pytest.raises(NotFound if draft.finish == "tar" else BadInput):
         cans.shelve(shop, draft, NOW)
     assert cans.shelf(shop) == []
+
+
+def test_the_first_coat_from_a_can_opens_it(shop: Shop) -> None:
+    """By plain dates: the day of its first standing coat, or one said before that; voids and corrections count."""
+    number = cans.shelve(shop, CanDraft("wiping-varnish", 500.0, use_within_days=30), NOW)
+    code = begin(shop)
+    coat(shop, code, NOW + 48, can=number)
+
+    def opened(now: float = NOW + 96) -> tuple[str | None, str, str]:
+        line = stock.stock(shop, now).lines[0]
+        day = can_view(cans.sheet(shop, number), "Europe/Oslo")["opened_on"]
+        assert day == (None if line.opened_on is None else line.opened_on.isoformat())
+        return day, stock.age_words(line), stock.use_by_words(line)
+
+    assert opened() == ("2026-03-12", "2 d", "28 d left")
+    assert opened(NOW + 48 + 31 * 24)[2] == "past: test on scrap"
+    with pytest.raises(BadInput, match="it was opened 2026-03-12; change that if it is wrong"):
+        stock.open_can(shop, number, NOW + 96)
+    late = CanFacts("", None, dt.date(2026, 3, 13), 30)
+    with pytest.raises(BadInput, match="2026-03-12 or before: then the first coat came from it"):
+        stock.put_right(shop, number, late, NOW + 96)
+    correct(shop, CorrectDraft(code, 1, NOW + 24), NOW + 96)
+    assert opened()[0] == "2026-03-11"
+    other = cans.shelve(shop, CanDraft("wiping-varnish", 500.0), NOW)
+    assert [n for n, _ in cans.choices(shop, "wiping-varnish")] == [number, other]
+    record.undo(shop, code, NOW + 96)
+    assert opened()[0] == "2026-03-12"
+    record.void(shop, code, 1, NOW + 96)
+    assert cans.sheet(shop, number).row.can.opened_on is None
+    assert stock.stock(shop, NOW + 96).lines[0].opened_on is None
+
+
+def test_a_can_said_to_be_opened_after_its_first_coat_was_open_then(shop: Shop) -> None:
+    number = cans.shelve(shop, CanDraft("wiping-varnish", 500.0, opened_on=dt.date(2026, 3, 9)), NOW)
+    code = begin(shop)
+    coat(shop, code, NOW - 96, can=number)
+    found = trace(shop, str(number), NOW)
+    assert isinstance(found, Recall)
+    assert recall_view(found, "Europe/Oslo")["cans"][0]["opened_on"] == "2026-03-06"
+    with pytest.raises(BadInput, match="opened on: got '2026-03-11', expected a day that has come"):
+        cans.shelve(shop, CanDraft("wiping-varnish", 500.0, opened_on=dt.date(2026, 3, 11)), NOW)

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 import click
 
 from finishing.cli import options
 from finishing.cli.context import open_shop
 from finishing.cli.text import say, say_json, table
-from finishing.clock import now_hour
+from finishing.clock import at_zone, now_hour
+from finishing.errors import BadInput
+from finishing.moments import day_back, parse_when
 from finishing.shop import cans
 from finishing.shop.drafts import CanDraft
 from finishing.shop.forms import parse_price
@@ -23,16 +27,30 @@ from finishing.units import counted, parse_volume, show_volume
 @click.option("--volume", required=True, help="what a full can holds: 950mL, 1L, 32floz")
 @click.option("--lot", default="", help="the maker's lot number on the can")
 @click.option("--price", help="of the whole can")
-@click.option("--opened", is_flag=True, help="it is open already")
-@click.option("--keeps", type=click.IntRange(1, 36_500), help="days it keeps once opened")
+@click.option("--opened", is_flag=True, help="it was opened today")
+@click.option("--opened-on", metavar="DAY", help='it was opened on another: yesterday, "21 Nov", 2026-11-21')
+@click.option("--keeps", callback=options.days, help="days it keeps once opened")
 @options.as_json
-def add(finish: str, volume: str, lot: str, price: str | None, opened: bool, keeps: int | None, as_json: bool) -> None:
-    """Put a can of FINISH on the shelf. Coats name it by its number, so that lots can be traced both ways."""
+def add(
+    finish: str,
+    volume: str,
+    lot: str,
+    price: str | None,
+    opened: bool,
+    opened_on: str | None,
+    keeps: int | None,
+    as_json: bool,
+) -> None:
+    """Put a can of FINISH on the shelf. Coats name it by its number, so that lots can be traced both ways.
+
+    The first coat from a can opens it, if it was not said to be open before.
+    """
     now = now_hour()
     with open_shop(now) as shop:
         unit = "floz" if shop.settings.units == "imperial" else "ml"
         paid = parse_price(price or "", shop.settings.currency, "--price")
-        draft = CanDraft(finish, parse_volume(volume, "--volume", unit=unit), lot.strip(), paid, opened, keeps)
+        held, day = parse_volume(volume, "--volume", unit=unit), _day(opened_on, shop.settings.zone, now)
+        draft = CanDraft(finish, held, lot.strip(), paid, opened, keeps, day)
         made = cans.shelve(shop, draft, now)
         found = cans.sheet(shop, made)
         if as_json:
@@ -40,6 +58,17 @@ def add(finish: str, volume: str, lot: str, price: str | None, opened: bool, kee
             return
         left = show_volume(found.left_ml, shop.settings.units)
         say(f"can {made}: {shop.library.finish(found.row.can.finish).title}, {left}")
+
+
+def _day(text: str | None, zone: str, now: float) -> dt.date | None:
+    """A day that has come, typed alone or with a time."""
+    if text is None:
+        return None
+    day = day_back(text, zone, now)
+    day = at_zone(parse_when(text, "--opened-on", zone, now), zone).date() if day is None else day
+    if day > at_zone(now, zone).date():
+        raise BadInput("--opened-on", text, "a day that has come")
+    return day
 
 
 @click.command("list")

@@ -100,7 +100,9 @@ class EditCan(Card[CanFacts]):
         yield Line("lot", "lot", can.lot, "not given")
         yield Line("price of the can", "price", "" if can.price is None else f"{can.price:.2f}", "not given")
         opened = "" if can.opened_on is None else can.opened_on.isoformat()
-        yield Line("opened on", "opened", opened, "sealed; or a day such as 2026-03-10")
+        day = self._line.opened_on
+        none = "sealed; or a day such as 2026-03-10" if day is None else f"by its first coat: {day.isoformat()}"
+        yield Line("opened on", "opened", opened, none)
         keeps = "" if can.use_within_days is None else str(can.use_within_days)
         yield Line("keeps, once open", "keeps", keeps, "days; empty: not said")
 

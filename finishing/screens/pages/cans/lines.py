@@ -90,11 +90,12 @@ def about(line: CanLine, settings: Settings) -> Text:
     parts = [f"lot {plain(can.lot)}" if can.lot else "no lot given", plain(f"{price}, {each}") if price else "no price"]
     parts += [] if can.bought_on is None else [f"bought {can.bought_on.isoformat()}"]
     text.append(f"\n{' · '.join(parts)}\n")
-    if can.opened_on is None:
+    if line.opened_on is None:
         text.append("sealed")
     else:
         days = line.age_days or 0
-        text.append(f"opened {can.opened_on.isoformat()}{f', {days} d ago' if days > 0 else ', today'}")
+        text.append(f"opened {line.opened_on.isoformat()}{f', {days} d ago' if days > 0 else ', today'}")
+        text.append("" if line.opened_on == can.opened_on else ", by the first coat from it")
     keeps = stock.use_by_words(line)
     if line.use_by is not None:
         keeps = f"use by {line.use_by.isoformat()}: {keeps}"

@@ -142,7 +142,7 @@ class CansPage(Page):
     def _offer_keys(self) -> None:
         """Draw the keys at the foot anew, where others do something now; drawing them takes its time."""
         line = self.chosen
-        offered = (line is not None, line is not None and line.row.can.opened_on is None, bool(self._taken))
+        offered = (line is not None, line is not None and line.opened_on is None, bool(self._taken))
         if offered != self._offered:
             self._offered = offered
             self.refresh_bindings()
@@ -154,7 +154,7 @@ class CansPage(Page):
         if action == "undo":
             return bool(self._taken)
         line = self.chosen
-        return line is not None and (action != "opened" or line.row.can.opened_on is None)
+        return line is not None and (action != "opened" or line.opened_on is None)
 
     def action_new(self) -> None:
         """A can for the shelf, by form."""
