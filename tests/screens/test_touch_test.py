@@ -133,7 +133,7 @@ async def test_the_same_by_mouse_and_at_a_time_of_its_own(shop: Shop) -> None:
         await released(pilot, "#dry")
         await pilot.click("#dry")
         await pilot.pause()
-        assert card.answer == TestDraft("B-1", Stage.DRY_TO_TOUCH, Finding.DRY, Face.BOTH, NOW + 4.5)
+        assert card.answer == TestDraft("B-1", Stage.DRY_TO_TOUCH, Finding.DRY, Face.BOTH, NOW + 4.5, typed="13:30")
 
 
 async def test_faces_coated_apart_are_felt_apart(shop: Shop) -> None:

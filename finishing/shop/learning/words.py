@@ -23,6 +23,9 @@ NEARLY_NOTHING = 0.03
 ALMOST = 0.05
 """A chance so near to 0 or 1 is almost certain. Our own choice."""
 
+WHOLE = 0.999
+"""A coat of which less than this share of its pieces was felt is a part."""
+
 LEAST_SHOWN = 0.001
 
 
@@ -74,8 +77,11 @@ def worth_words(sheet: LearnedSheet) -> str:
     if not coats:
         return "no touch test of it yet"
     tests = f"{counted(sheet.tests, 'test')} of {counted(coats, 'coat')}"
-    aged = f", which after ageing weigh as much as {sheet.worth:.1f} fresh coats" if sheet.worth < 0.95 * coats else ""
-    return f"{tests}{aged}"
+    if sheet.worth >= 0.95 * coats:
+        return tests
+    if any(o.pieces < WHOLE for o in sheet.lessons.observations):
+        return f"{tests}, which weigh as much as {sheet.worth:.1f} fresh and whole coats"
+    return f"{tests}, which after ageing weigh as much as {sheet.worth:.1f} fresh coats"
 
 
 def use_words(sheet: LearnedSheet) -> str:
