@@ -24,7 +24,7 @@ from finishing.plan.batches.outcome import Heard
 from finishing.shop.plan import kept
 from finishing.shop.plan.ask import Asked, ask
 from finishing.shop.plan.make import SECONDS, Made, make
-from finishing.shop.plan.relief import Relief, reliefs
+from finishing.shop.plan.relief import PAST, Relief, reliefs
 from finishing.shop.plan.sheet import Day, Line, PlanSheet, Session, Work, late_in_all, sheet
 from finishing.shop.plan.views import plan_view
 from finishing.shop.plan.why import Clash, Reasons
@@ -292,6 +292,9 @@ def _print_late(laid: PlanSheet, clashes: list[Clash]) -> None:
 
 def _print_relief(relief: Relief) -> None:
     """What it gains and what it is; what it costs and whom it frees beneath, as no row holds all of it."""
+    if relief.kind == PAST:
+        _wrap(relief.words, " " * 8)
+        return
     gains = f"{relief.days} d"
     _wrap(f"{gains:>6}  {relief.words}", "", " " * 8)
     asks = [f"costs {relief.costs}"] if relief.costs else []

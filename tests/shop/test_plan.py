@@ -33,12 +33,13 @@ from finishing.shop.plan.earlier import latest_start
 from finishing.shop.plan.make import Made, make
 from finishing.shop.plan.move import put_at
 from finishing.shop.plan.nights import play
-from finishing.shop.plan.relief import GONE, reliefs
+from finishing.shop.plan.relief import PAST, reliefs
 from finishing.shop.plan.sheet import sheet
 from finishing.shop.plan.views import plan_view
-from finishing.shop.plan.why import HOURS, Reasons, on_time
+from finishing.shop.plan.why import AT_COST, HOURS, Reasons, on_time
 from finishing.shop.plan.words import bound_words, moved_words, night_words, split_words, sum_words
 from finishing.shop.settings import change_setting
+from finishing.shop.sheets import earliest
 from finishing.shop.shop import Shop
 from finishing.shop.words import short_time
 from tests.plan.walk import Walked, Work, by_the_minute, walk
@@ -117,6 +118,14 @@ def test_why_and_what_would_help(demo: Shop) -> None:
     late = reasons.late()
     assert "T-14" in late
     assert "take too long to be sure" in reasons.why("T-14")
+    # The batch's own page knows nothing of the minutes that hands need, nor of quarters of an hour: no later than that.
+    free = reasons.free
+    at_all = play(free.items["T-14"], alone(free.problem, free.items["T-14"].job).placed[0], free.problem.grid)
+    bare, worked = earliest(demo.standing("T-14", EVENING), EVENING)[Release.PACK], releases(at_all, None)[Release.PACK]
+    assert bare is not None
+    assert worked is not None
+    assert bare <= worked
+    assert f"ready {short_time(worked, ZONE, EVENING)} at the earliest" in reasons.why("T-14")
     assert "nothing is left for the hands" in reasons.why("S-22")
     assert reasons.clash("T-14").own
     ways = reliefs(demo, made, late)
@@ -166,10 +175,12 @@ def test_an_earlier_start_would_have_done(shop: Shop, other: Shop) -> None:
     start = latest_start(shop, made.asked, made.asked.items["B-1"], NOW)
     assert start is not None
     assert start.hour < NOW
-    way = next(r for r in reliefs(shop, made, ["B-1"]) if r.kind == "earlier_start")
-    assert (way.on_time, way.costs) == (("B-1",), GONE)
-    assert way.days == sheet(made).lines[0].late_days
-    assert f"{start.days} days sooner" in way.words
+    assert PAST not in {r.kind for r in reliefs(shop, made, ["B-1"], 30)}, "a quicker schedule still helps"
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(relief, "_ways", lambda *_: iter(()))
+        *_, way = reliefs(shop, made, ["B-1"])
+    assert (way.kind, way.days, way.on_time, way.costs) == (PAST, 0, (), "")
+    assert way.words == f"B-1 would have had to begin by {short_time(start.hour, ZONE, NOW)} to make its date"
     assert start.days == (dt.date(2026, 3, 10) - dt.date(2026, 3, 3)).days
 
     def late(begun: float) -> bool:
@@ -506,6 +517,30 @@ def test_a_day_late_counts_by_priority(shop: Shop, other: Shop) -> None:
     change.change_batch(shop, "A-1", BatchChange(dated=True), NOW)
     assert other.standing("A-1", NOW).row.wanted_by is None
     assert Reasons(other, make(other, NOW, seconds=0.0)).late() == []
+
+
+@pytest.mark.sqlite_only
+def test_a_date_that_others_would_pay_for_is_told_so(shop: Shop) -> None:
+    """Half an hour a day. A-1, late whatever is done, counts twice; W-1 could be in time if A-1 were later still. A
+    plan proved to be late by the fewest days doesn't leave open that there might be a better one."""
+    change_setting(shop, "hours", "mon-sun 18:00-18:30", NOW)
+    begin(shop, "A-1", "waterborne-three", wanted_by=local("2026-03-12 18:00"))
+    begin(shop, "W-1", "waterborne-three", wanted_by=local("2026-03-20 18:00"))
+    change.change_batch(shop, "A-1", BatchChange(priority=1), NOW)
+    quick = make(shop, NOW, seconds=0.0)
+    proved = make(shop, NOW, seconds=10.0)
+    assert proved.outcome.proved
+    for made in (quick, proved):
+        reasons = Reasons(shop, made)
+        assert set(reasons.late()) == {"A-1", "W-1"}
+        clash = reasons.clash("W-1")
+        assert clash.fits
+        assert (clash.words() == f"W-1: {AT_COST}") is (reasons.why("W-1") == AT_COST) is made.outcome.proved
+    first = make(shop, NOW, seconds=0.0, variant=Variant(first=frozenset({"W-1"})))
+    days = {line.code: line.late_days for line in sheet(first).lines}
+    before = {line.code: line.late_days for line in sheet(proved).lines}
+    assert days["W-1"] == 0
+    assert 2 * (days["A-1"] - before["A-1"]) >= before["W-1"]
 
 
 @pytest.mark.sqlite_only

@@ -19,8 +19,8 @@ from finishing.shop.words import and_words, short_time
 from finishing.units import counted
 
 TRIES = 4_000
-GONE = "time that has passed"
-"""What an earlier start costs that can't be had any more."""
+PAST = "past_start"
+"""Kind of what helps no more: the start that would have made the date."""
 
 EVENINGS = 10
 """Days ahead on which one more evening is tried."""
@@ -33,7 +33,8 @@ SHARES = (0.75, 0.5, 0.25)
 class Relief:
     """One way out: what it is in words, the batch it is about ("" for several), and what it gains over the plan.
 
-    days: late days gained, all batches together. on_time: batches that then make their date. costs: what it asks.
+    days: late days gained, all batches together. on_time: batches that then make their date. costs: what it asks. One
+    of the kind PAST is a fact for a batch that nothing else puts in time.
     """
 
     kind: str
@@ -55,8 +56,6 @@ def reliefs(shop: Shop, made: Made, late: list[str], most: int = 10, *, stop: St
     found = [promise for code in late if (promise := _promise(asked, made, code)) is not None]
     found += split_ways(made)
     starts = {code: _start(shop, made, code) for code in late}
-    own = _late_by(asked, made.outcome.schedule)
-    found += [gone for code, start in starts.items() if (gone := _gone(asked, own, code, start)) is not None]
     for kind, code, words, costs, variant in _ways(shop, asked, late, starts):
         if stop is not None and stop.is_set():
             break
@@ -70,6 +69,9 @@ def reliefs(shop: Shop, made: Made, late: list[str], most: int = 10, *, stop: St
             found.append(Relief(kind, code, words, gain, better, costs))
     if stop is None or not stop.is_set():
         found += _rooms(asked, late, base)
+        helped = {code for way in found if way.kind != "later_date" for code in way.on_time}
+        found += [_past(asked, code, start) for code, start in starts.items()
+                  if code not in helped and start is not None and start.hour < asked.now]  # fmt: skip
     best: dict[tuple[str, str], Relief] = {}
     for relief in found:
         key = (relief.kind, relief.words if relief.kind == "rack" else relief.code)
@@ -78,8 +80,8 @@ def reliefs(shop: Shop, made: Made, late: list[str], most: int = 10, *, stop: St
     return sorted(best.values(), key=_rank)[:most]
 
 
-def _rank(relief: Relief) -> tuple[int, int, bool, str]:
-    return (-len(relief.on_time), -relief.days, relief.costs == GONE, relief.words)
+def _rank(relief: Relief) -> tuple[bool, int, int, str]:
+    return (relief.kind == PAST, -len(relief.on_time), -relief.days, relief.words)
 
 
 def _late_by(asked: Asked, plan: Schedule) -> dict[str, int]:
@@ -141,12 +143,10 @@ def _start(shop: Shop, made: Made, code: str) -> Start | None:
     return None if start is None or (planned is not None and start.hour >= planned) else start
 
 
-def _gone(asked: Asked, own: dict[str, int], code: str, start: Start | None) -> Relief | None:
-    """A start that has passed: of use for the next such batch only."""
-    if start is None or start.hour >= asked.now or not own.get(code):
-        return None
-    words = f"{code} begun by {short_time(start.hour, asked.settings.zone, asked.now)}{_sooner(start)}"
-    return Relief("earlier_start", code, words, own[code], (code,), GONE)
+def _past(asked: Asked, code: str, start: Start) -> Relief:
+    """A start that has passed: no help, but what to know for the next such batch."""
+    by = short_time(start.hour, asked.settings.zone, asked.now)
+    return Relief(PAST, code, f"{code} would have had to begin by {by} to make its date", 0, ())
 
 
 def _sooner(start: Start) -> str:

@@ -24,6 +24,9 @@ from finishing.units import show_duration
 PROOF_S, ONE_PROOF_S = 8.0, 1.5
 """Seconds that all proofs may take, and each."""
 
+AT_COST = "in time only where others are later by as many days or more: a higher priority decides so"
+"""Of a batch that is late in a plan proved best, and yet could make its date."""
+
 HOURS, PINS = "your working hours", "what is pinned"
 
 
@@ -33,13 +36,15 @@ class Clash:
 
     Without limits: the batch is late by its own coats, whatever the hands do. proved: that they can't, among starts on
     the quarter hour; else no way was found in the time there was. That none can be left out is always shown by a plan.
-    fits: its date could be kept by a plan other than the one asked about, if need be at the cost of another's.
+    fits: its date could be kept by a plan other than the one asked about, if need be at the cost of another's. best:
+    and that one is proved late by the fewest days in all, so that it is at the cost of others.
     """
 
     codes: tuple[str, ...]
     limits: tuple[str, ...]
     proved: bool = False
     fits: bool = False
+    best: bool = False
 
     @property
     def own(self) -> bool:
@@ -48,6 +53,8 @@ class Clash:
 
     def words(self) -> str:
         """In a sentence."""
+        if self.fits and self.best:
+            return f"{self.codes[0]}: {AT_COST}"
         if self.fits:
             return f"{self.codes[0]}: there is a plan that makes its date; one made afresh, given time, weighs it up"
         if self.own:
@@ -107,11 +114,16 @@ class Reasons:
             at_all = alone(free.problem, free.items[code].job).placed[0]
             if packed(free.items[code].job, at_all) is not None and is_late(free.problem, free.items[code].job, at_all):
                 ready = self._ready(free, code, at_all)
-                return f"its coats take too long to be sure: ready {ready} at the earliest, even with hands at any hour"
+                return (
+                    f"its coats take too long to be sure: ready {ready} at the earliest, with hands at any hour and the"
+                    " minutes that their work takes"
+                )
             if packed(item.job, here) is None:
                 return "your hours: not even alone in the shop would it be done in the days planned for"
             return f"your hours: alone in the shop it would be ready {self._ready(asked, code, here)}"
         clash = self.clash(code)
+        if clash.best:
+            return AT_COST
         if clash.fits:
             return "it could be in time, if need be at the cost of another: plan afresh, or give it priority"
         others = [c for c in clash.codes if c != code]
@@ -153,7 +165,7 @@ class Reasons:
         codes = [code, *self._beside(code, limits)]
         found = self.fit(codes, limits)
         if found is Fit.FITS:
-            return Clash((code,), (), fits=True)
+            return Clash((code,), (), fits=True, best=self.made.outcome.proved)
         for each in reversed(codes[1:]):
             rest = [c for c in codes if c != each]
             if (fit := self.fit(rest, limits)) is not Fit.FITS:

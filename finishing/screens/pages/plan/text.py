@@ -10,6 +10,7 @@ from finishing.clock import at_zone
 from finishing.exchange.plain import plain
 from finishing.screens.widgets.plan_rows import PlanLine
 from finishing.shop.plan.live import Told
+from finishing.shop.plan.relief import PAST
 from finishing.shop.plan.sheet import Line, PlanSheet, Work
 from finishing.shop.plan.words import (
     bound_words,
@@ -143,6 +144,9 @@ def _help(text: Text, told: Told, width: int) -> None:
     if not told.reliefs:
         _put(text, "nothing that was tried gains a day", width)
     for relief in told.reliefs:
+        if relief.kind == PAST:
+            _put(text, relief.words, width)
+            continue
         in_time = f"; then in time: {', '.join(relief.on_time)}" if relief.on_time else ""
         _put(text, f"gains {relief.days} d: {relief.words}; costs {relief.costs}{in_time}", width)
 
