@@ -16,12 +16,12 @@ from finishing.units import counted
 
 
 @click.command()
-@click.argument("kind", type=click.Choice(KINDS))
+@click.argument("kind", type=options.OneOf(KINDS))
 @click.argument("codes", nargs=-1, required=True, metavar="CODE...")
 @click.argument("file", type=options.FILE)
-@click.option("--size", type=click.Choice(SIZES), default="A6", show_default=True, help="of one card")
-@click.option("--sheet", type=click.Choice(SHEETS), help="several on a sheet, with marks to cut along")
-@click.option("--copies", type=click.IntRange(1, 500), default=1, show_default=True, help="of each card")
+@click.option("--size", type=options.OneOf(SIZES), default="A6", show_default=True, help="of one card")
+@click.option("--sheet", type=options.OneOf(SHEETS), help="several on a sheet, with marks to cut along")
+@click.option("--copies", type=options.Whole(1, 500), default=1, show_default=True, help="of each card")
 @options.as_json
 def cards(
     kind: str, codes: tuple[str, ...], file: Path, size: str, sheet: str | None, copies: int, as_json: bool

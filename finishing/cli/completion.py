@@ -5,11 +5,13 @@ from __future__ import annotations
 import click
 from click.shell_completion import get_completion_class
 
+from finishing.cli import options
+
 SHELLS = ("bash", "zsh", "fish")
 
 
 @click.command()
-@click.argument("shell", type=click.Choice(SHELLS))
+@click.argument("shell", type=options.OneOf(SHELLS))
 def completion(shell: str) -> None:
     """Print what makes a SHELL complete commands and options with the tab key.
 

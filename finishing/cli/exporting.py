@@ -16,7 +16,7 @@ from finishing.units import counted
 
 @click.command("export")
 @click.argument("target", type=options.FILE, metavar="FOLDER|FILE.json")
-@click.option("--format", "form", type=click.Choice(FORMATS), help="csv, or json where the name ends so")
+@click.option("--format", "form", type=options.OneOf(FORMATS), help="csv, or json where the name ends so")
 @options.as_json
 def export_command(target: Path, form: str | None, as_json: bool) -> None:
     """Write everything on record, and your own finishes, schedules and woods: a folder of CSV files, or one JSON file.

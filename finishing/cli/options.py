@@ -19,7 +19,44 @@ Callback = Callable[[click.Context, click.Parameter, str | None], Any]
 MOST_NUMBER = 2**31 - 1
 """No entry or can has a number above this; larger ones would not fit the database."""
 
-NUMBER = click.IntRange(1, MOST_NUMBER)
+
+class Whole(click.IntRange):
+    """A whole number between two. BadInput, as of everything else, for any other."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """The number."""
+        try:
+            return super().convert(value, param, ctx)
+        except click.BadParameter:
+            expected = f"a whole number from {self.min:,} to {self.max:,}"
+            raise BadInput("number" if param is None else field_of(param), value, expected) from None
+
+
+class Number(click.FloatRange):
+    """A number between two. BadInput for any other."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """The number."""
+        try:
+            return super().convert(value, param, ctx)
+        except click.BadParameter:
+            expected = f"a number from {self.min:,g} to {self.max:,g}"
+            raise BadInput("number" if param is None else field_of(param), value, expected) from None
+
+
+class OneOf(click.Choice[str]):
+    """One word of a closed set. BadInput for any other."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """The word."""
+        try:
+            return super().convert(value, param, ctx)
+        except click.BadParameter:
+            expected = f"one of {', '.join(self.choices)}"
+            raise BadInput("word" if param is None else field_of(param), value, expected) from None
+
+
+NUMBER = Whole(1, MOST_NUMBER)
 
 
 class FilePath(click.Path):
@@ -59,8 +96,9 @@ def parsed(parser: Callable[[str, str], Any]) -> Callback:
 
 def field_of(param: click.Parameter) -> str:
     """What a message calls an option or argument."""
-    name = (param.name or "").replace("_", "-")
-    return f"--{name}" if isinstance(param, click.Option) else name
+    if isinstance(param, click.Option):
+        return max(param.opts, key=len)
+    return (param.name or "").replace("_", "-")
 
 
 def _temperature(ctx: click.Context, param: click.Parameter, value: str | None) -> float | None:
@@ -123,19 +161,6 @@ def _level(text: str, field: str) -> float:
 
 
 level = parsed(_level)
-
-
-MOST_DAYS = 36_500
-
-
-def _days(text: str, field: str) -> int:
-    body = text.strip()
-    if not (body.isascii() and body.isdigit() and len(body) < 7 and 1 <= int(body) <= MOST_DAYS):
-        raise BadInput(field, text, f"a number of days from 1 to {MOST_DAYS:,}, such as 180")
-    return int(body)
-
-
-days = parsed(_days)
 
 
 as_json = click.option("--json", "as_json", is_flag=True, help="print JSON")

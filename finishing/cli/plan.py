@@ -48,7 +48,7 @@ WIDTH = 80
 @click.command()
 @click.option("--until", help="show no work after this day: saturday, 2026-12-19")
 @click.option("--quick", is_flag=True, help="the first plan alone, not improved and without what would help")
-@click.option("--seconds", type=click.FloatRange(0.0, 3600.0), default=SECONDS, show_default=True,
+@click.option("--seconds", type=options.Number(0.0, 3600.0), default=SECONDS, show_default=True,
               help="how long to improve it at most")  # fmt: skip
 @click.option("--keep", is_flag=True, help="go by this plan: later ones move as little of it as they must")
 @click.option("--fresh", is_flag=True, help="whatever plan was kept before")

@@ -7,6 +7,7 @@ import os
 
 import click
 
+from finishing.cli import options
 from finishing.cli.text import say
 from finishing.errors import BadInput
 
@@ -15,7 +16,7 @@ WORDS = "FINISHING_PASSPHRASE"
 
 @click.command()
 @click.option("--host", default="127.0.0.1", show_default=True, help="address to listen on; 0.0.0.0 for all")
-@click.option("--port", type=click.IntRange(1, 65535), default=8472, show_default=True)
+@click.option("--port", type=options.Whole(1, 65535), default=8472, show_default=True)
 @click.option("--public-url", help="the address browsers use, behind a reverse proxy")
 @click.option("--anybody", is_flag=True, help="on a network without a pass-phrase all the same")
 def serve(host: str, port: int, public_url: str | None, anybody: bool) -> None:

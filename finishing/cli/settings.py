@@ -13,7 +13,7 @@ from finishing.clock import now_hour
 from finishing.shop.settings import change_setting, setting, settings_view, zone_words
 
 
-@click.command()
+@click.command(context_settings={"ignore_unknown_options": True})  # a value may begin with a minus
 @click.argument("key", required=False)
 @click.argument("value", required=False)
 @options.as_json

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 
 BIDI = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069") | frozenset(
@@ -24,6 +25,14 @@ def plain(text: str, most: int | None = None) -> str:
     if text.isascii() and text.isprintable():
         return text
     return "".join(_escape(c) if c in BIDI or unicodedata.category(c) in HIDDEN else c for c in text)
+
+
+def one_line(text: str) -> str:
+    """A name on one line: where it is broken, or has a tab, a space stands."""
+    return BREAKS.sub(" ", text).strip()
+
+
+BREAKS = re.compile(r"\s*[\t\n\v\f\r\x1c-\x1e\x85\u2028\u2029]\s*")
 
 
 def escaped_json(text: str) -> str:

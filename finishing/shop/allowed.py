@@ -12,6 +12,7 @@ from finishing.cure.schedule import Schedule
 from finishing.cure.terms import StepKind
 from finishing.cure.work import CoatEntry, Entry, VoidEntry, standing
 from finishing.errors import BadInput
+from finishing.moments import which
 from finishing.shop.drafts import StepDraft
 from finishing.shop.shop import Standing
 from finishing.shop.words import short_time, step_words
@@ -130,7 +131,13 @@ def after_coat(
 
 
 def _when(schedule: Schedule, coat: tuple[float, int], zone: str, now: float) -> str:
-    return f"{step_words(schedule, coat[1])}, {short_time(coat[0], zone, now)}"
+    return f"{step_words(schedule, coat[1])}, {sure_time(coat[0], zone, now)}"
+
+
+def sure_time(hour: float, zone: str, now: float) -> str:
+    """A time in words; of one that comes twice, which, as it can be typed."""
+    twice = which(hour, zone)
+    return f"{short_time(hour, zone, now)}{f' ({twice})' if twice else ''}"
 
 
 def contradiction(schedule: Schedule, entries: Iterable[Entry]) -> str:

@@ -19,8 +19,8 @@ from finishing.shop.shop import Shop, Standing
 from finishing.shop.trace import BatchTraced, CoatTraced, trace
 from finishing.shop.trace_views import where_words
 from finishing.shop.window_words import matters
-from finishing.shop.words import RELEASE_WORDS, step_words
-from finishing.units import show_length, show_temperature, show_volume
+from finishing.shop.words import RELEASE_WORDS, size_words, step_words
+from finishing.units import show_temperature, show_volume
 
 if TYPE_CHECKING:
     from finishing.exchange.paper.care import CareCard
@@ -237,12 +237,11 @@ def record(shop: Shop, standing: Standing, now: float) -> RecordSheet:
     facts = [
         ("woods", ", ".join(f"{wood.species} {wood.share * 100:.0f} %" for wood in row.woods)),
         ("schedule", f"{standing.batch.schedule.title} ({row.schedule})"),
-        ("begun", _day(row.created_at, zone)),
+        ("added" if found.begun is None else "begun", _day(found.begun or row.created_at, zone)),
         ("now", where_words(found.where, zone, now)),
     ]
     if row.size is not None:
-        sides = (row.size.length_mm, row.size.width_mm, row.size.thickness_mm)
-        facts.insert(1, ("size", " × ".join(show_length(mm, settings.units) for mm in sides)))
+        facts.insert(1, ("size", size_words(row.size, settings.units)))
     for release in Release:
         when = p.said.get(release, p.releases[release])
         said = " (said by its maker)" if release in p.said else ""

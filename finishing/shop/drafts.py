@@ -9,6 +9,7 @@ from enum import Enum
 from finishing.cure.cautions import Caution
 from finishing.cure.terms import Face, Release, Stage
 from finishing.cure.work import Finding, Size
+from finishing.exchange.plain import one_line
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +30,9 @@ class NewBatchDraft:
     note: str = ""
     priority: int = 0
 
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "what", one_line(self.what))
+
 
 @dataclass(frozen=True, slots=True)
 class BatchChange:
@@ -48,6 +52,10 @@ class BatchChange:
     schedule: str | None = None
     note: str | None = None
 
+    def __post_init__(self) -> None:
+        if self.what is not None:
+            object.__setattr__(self, "what", one_line(self.what))
+
 
 @dataclass(frozen=True, slots=True)
 class StepDraft:
@@ -65,6 +73,9 @@ class StepDraft:
     note: str = ""
     maker: str = ""
     typed: str = ""
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "maker", one_line(self.maker))
 
 
 class Keep(Enum):
@@ -97,6 +108,9 @@ class CorrectDraft:
     place: str = ""
     maker: str = ""
     note: str = ""
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "maker", one_line(self.maker))
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +164,9 @@ class CanDraft:
     opened: bool = False
     use_within_days: int | None = None
     opened_on: dt.date | None = None
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "lot", one_line(self.lot))
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from finishing.cure.progress import folded
 from finishing.cure.work import AbradeEntry, CloseEntry, CoatEntry, Entry, ReleaseEntry, StepEntry, standing
 from finishing.errors import BadInput
 from finishing.shop import heed
+from finishing.shop.allowed import sure_time
 from finishing.shop.entry_words import entry_words
 from finishing.shop.shop import Standing
 from finishing.shop.words import short_time, step_words
@@ -23,7 +24,7 @@ def check_order(batch: Standing, old: Entry, new: Entry, shown: str, zone: str, 
     for entry in standing(batch.entries):
         rests = isinstance(entry, CloseEntry) or (isinstance(new, CoatEntry) and _rests(batch, entry, new))
         if rests and entry.number != old.number and old.at <= entry.at < new.at:
-            expected = f"a time before {_named(batch, entry)}, {short_time(entry.at, zone, now)}"
+            expected = f"a time before {_named(batch, entry)}, {sure_time(entry.at, zone, now)}"
             raise BadInput("time", shown, expected, f"if that was later too, put entry {entry.number} right first")
 
 

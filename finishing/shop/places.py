@@ -15,7 +15,7 @@ from finishing.cure.air import air as air_of
 from finishing.cure.integral import Series
 from finishing.cure.outlook import FIT_DAYS, DayAhead, UsualDay, fit_usual_day
 from finishing.errors import BadFile, BadInput
-from finishing.exchange.plain import plain
+from finishing.exchange.plain import one_line, plain
 from finishing.exchange.readings import LogReading
 from finishing.shop import next_steps
 from finishing.shop.differing import Differing, OnRecord, Others, Unusual, others_words
@@ -40,6 +40,7 @@ RUNS_FAST_HOURS = 48.0
 
 def add_place(shop: Shop, name: str, usual: UsualDay, now: float, *, rack_pieces: int | None = None) -> str:
     """A new place with its usual day."""
+    name = one_line(name)
     if len(name) > 60:
         raise BadInput("place", name[:40], "a name of no more than 60 characters")
     with shop.store.write() as w:

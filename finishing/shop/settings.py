@@ -13,6 +13,7 @@ from zoneinfo import available_timezones
 from finishing.cure.learn.rules import HALF_LIFE_DAYS, Rules
 from finishing.cure.spread import USUAL_LEVEL
 from finishing.errors import BadInput, NotFound
+from finishing.exchange.plain import one_line
 from finishing.moments import machine_zone, zone_named
 from finishing.shop import hours as work
 
@@ -79,7 +80,7 @@ def parse_setting(key: str, text: str) -> Any:
         return PARSERS[key](text)
     if len(text) > LONGEST:
         raise BadInput(key, text, f"no more than {LONGEST} characters")
-    return text
+    return one_line(text)
 
 
 def _units(text: str) -> str:
@@ -241,12 +242,13 @@ def begin_shop(shop: Shop, first: FirstRun, now: float) -> str:
     from finishing.store import settings as stored
 
     values = {key: parse_setting(key, getattr(first, key)) for key in ("units", "hours")}
-    if len(first.place) > LONGEST:
-        raise BadInput("place", first.place[:40], f"a name of no more than {LONGEST} characters")
+    place = one_line(first.place)
+    if len(place) > LONGEST:
+        raise BadInput("place", place[:40], f"a name of no more than {LONGEST} characters")
     with shop.store.write() as w:
         for key, value in values.items():
             stored.put(w, key, value, now)
-        stored_places.set_usual(w, stored_places.create(w, first.place, now), first.usual, now)
+        stored_places.set_usual(w, stored_places.create(w, place, now), first.usual, now)
         w.commit()
     shop.forget()
     return f"{first.place.strip()}: ready for the first batch"

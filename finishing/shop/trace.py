@@ -10,7 +10,7 @@ import pendulum
 
 from finishing.clock import hour_of
 from finishing.cure.terms import Release
-from finishing.cure.work import CloseEntry, CoatEntry, Entry, MoveEntry, ReleaseEntry, standing
+from finishing.cure.work import AbradeEntry, CloseEntry, CoatEntry, Entry, MoveEntry, ReleaseEntry, StepEntry, standing
 from finishing.errors import BadInput, NotFound
 from finishing.library import Frozen
 from finishing.shop.cans import opened_on
@@ -99,13 +99,17 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class BatchTraced:
-    """Everything that went on a batch, in order; and where it is. missing: coats voided below one that holds."""
+    """Everything that went on a batch, in order; and where it is. missing: coats voided below one that holds.
+
+    begun: the hour of the first work on record, None for none yet.
+    """
 
     row: BatchKept
     where: Whereabouts
     coats: tuple[CoatTraced, ...]
     others: tuple[Line, ...]
     missing: tuple[str, ...] = ()
+    begun: float | None = None
 
 
 def trace(shop: Shop, word: str, now: float, kind: str | None = None) -> Recall | BatchTraced:
@@ -195,7 +199,9 @@ def _traced(r: Reader, row: BatchKept, now: float) -> BatchTraced:
     where = Whereabouts(legs[-1][0], row.held, row.closed, released)
     on, schedule = {coat.step for coat in coats}, began.schedule
     gaps = (i for i in schedule.coat_steps if i not in on and i < max(on, default=0))
-    return BatchTraced(row, where, tuple(traced), others, tuple(step_words(schedule, i) for i in gaps))
+    missing = tuple(step_words(schedule, i) for i in gaps)
+    begun = min((e.at for e in alive if isinstance(e, CoatEntry | StepEntry | AbradeEntry)), default=None)
+    return BatchTraced(row, where, tuple(traced), others, missing, begun)
 
 
 def _coat(

@@ -71,6 +71,7 @@ def batch_traced_view(found: BatchTraced, zone: str) -> View:
         "species": [{"name": name, "share": share} for name, share in row.woods],
         "schedule": row.schedule,
         "added_at": when(row.created_at, zone),
+        "begun_at": when(found.begun, zone),
         "where": where_view(found.where, zone),
         "finishes": list(dict.fromkeys(coat.finish for coat in found.coats)),
         "cans": sorted({coat.can for coat in found.coats if coat.can is not None}),

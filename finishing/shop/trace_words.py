@@ -61,7 +61,8 @@ def _batch(found: BatchTraced, settings: Settings, now: float) -> Iterator[str]:
     row = found.row
     yield f"{row.code}: {row.what} ×{row.pieces}"
     yield "  " + ", ".join(f"{name} {share * 100:.0f} %" for name, share in row.woods)
-    yield f"  {row.schedule}, begun {short_time(row.created_at, settings.zone, now)}"
+    since = "added" if found.begun is None else "begun"
+    yield f"  {row.schedule}, {since} {short_time(found.begun or row.created_at, settings.zone, now)}"
     yield f"  {where_words(found.where, settings.zone, now)}"
     for coat in found.coats:
         yield ""

@@ -11,8 +11,8 @@ from finishing.cure.progress import Progress, StepState
 from finishing.cure.schedule import Schedule
 from finishing.cure.terms import Extractives, Face, Release, Stage, StepKind
 from finishing.cure.track import Track
-from finishing.cure.work import Finding
-from finishing.units import counted, show_duration, show_temperature
+from finishing.cure.work import Finding, Shape, Size
+from finishing.units import counted, show_duration, show_length, show_temperature
 
 RELEASE_WORDS = {
     Release.HANDLE: "may be handled",
@@ -30,6 +30,12 @@ NEAR, NEW_YEAR = 182, 28
 def and_words(words: list[str]) -> str:
     """A list in words: "a", "a and b", "a, b and c"."""
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def size_words(size: Size, units: str) -> str:
+    """A piece's size: "300 mm × 200 mm × 18 mm", "round 180 mm × 15 mm"."""
+    length, width, thick = (show_length(mm, units) for mm in (size.length_mm, size.width_mm, size.thickness_mm))
+    return f"round {length} × {thick}" if size.shape is Shape.ROUND else f"{length} × {width} × {thick}"
 
 
 def step_words(schedule: Schedule, position: int, finishes: dict[str, Finish] | None = None) -> str:

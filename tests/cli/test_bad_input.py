@@ -12,6 +12,8 @@ from pathlib import Path
 
 import pytest
 
+from finishing.exchange.plain import one_line
+
 from .conftest import Command
 
 TIMES = ("times", "wiped-varnish-four", "--species", "hard maple")
@@ -116,6 +118,10 @@ CASES: list[tuple[list[str], str]] = [
     (["settings", "zone", "Oslo"], "zone"),
     (["settings", "units", "furlongs"], "metric or imperial"),
     (["settings", "level", "20%"], "level"),
+    (["settings", "hourly_rate", "-3"], "hourly rate: got '-3', expected a sum from 0 to"),
+    (["can", "add", "tung-oil", "--volume", "1L", "--keeps", "0"], "--keeps: got '0', expected a whole number from 1"),
+    (["cards", "rack", "T-1", "x.pdf", "--sheet", "A9"], "--sheet: got 'A9', expected one of A4, letter"),
+    (["record", "note", "T-1", "wet", "--at", "2026-03-11 08:00"], "--at"),
     # files
     (["readings", "import", "nowhere.csv", "--place", "loft"], "nowhere.csv"),
     (["readings", "list", "--place", "loft", "--last", "0"], "--last"),
@@ -133,7 +139,7 @@ CASES: list[tuple[list[str], str]] = [
     ([*OUT[:-1], "lofd", "--from", "07:00", "--until", "08:00"], "nearest: loft"),
     (["readings", "left-out", "--place", "lofd"], "nearest: loft"),
     (["readings", "take-back", "1"], "number: got 1"),
-    (["readings", "take-back", "0"], "NUMBER"),
+    (["readings", "take-back", "0"], "number: got '0', expected a whole number from 1"),
     ([*TIMES, "--readings", "nowhere.csv"], "nowhere.csv"),
     *(([*words, "x" * 5000], "a file that can be") for words in (["restore"], ["check"], ["export"], ["import"],
       ["calendar"], ["backup"], ["cards", "rack", "T-1"], ["schedules", "add"], [*TIMES, "--readings"])),
@@ -165,6 +171,24 @@ def test_malformed_logs(shop: Command, tmp_path: Path, what: str) -> None:
     path.write_text(text, encoding="utf-8")
     assert says in shop.refused("readings", "import", str(path), "--place", "loft")
     shop.refused(*TIMES, "--readings", str(path))
+
+
+def test_a_name_typed_on_two_lines_is_one_everywhere(shop: Command) -> None:
+    """By Python's own list of line breaks: str.splitlines."""
+    shop.ok("place", "add", "back\nroom", "--low", "10", "--high", "20")
+    shop.ok(*adding(what="a\n\t b\u2028c", code="N-1", place="back room"))
+    found = shop.json("batch", "show", "N-1")
+    assert (found["what"], found["place"]) == ("a b c", "back room")
+    shop.ok("batch", "change", "N-1", "--what", "a\r\nb")
+    assert shop.json("batch", "show", "N-1")["what"] == "a b"
+    assert shop.json("can", "add", "tung-oil", "--volume", "1L", "--lot", "W\n7")["lot"] == "W 7"
+    assert shop.json("settings", "maker", "Ada\nB")["maker"] == "Ada B"
+    assert all(one_line(f"a{chr(n)}b") == "a b" for n in range(0x3000) if len(f"a{chr(n)}b".splitlines()) > 1)
+
+
+def test_a_note_of_an_earlier_hour(shop: Command) -> None:
+    noted = shop.json("record", "note", "T-1", "sap on the end grain", "--at", "yesterday 18:30")["recorded"][0]
+    assert (noted["at"], noted["recorded_at"]) == ("2026-03-09T18:30:00+01:00", "2026-03-10T09:00:00+01:00")
 
 
 def test_a_name_with_escape_codes_is_shown_harmlessly(shop: Command) -> None:

@@ -172,6 +172,25 @@ def test_record_is_one_page(shop: Command, tmp_path: Path) -> None:
 SCRIPTS = "木の皿 한국어 简体 صواني हिन्दी עץ ไม้ дерево ξύλο gỗ Ærø 🪵"
 
 
+def test_a_round_piece_and_the_first_work_stand_on_its_record(shop: Command, tmp_path: Path) -> None:
+    shop.ok(
+        "batch", "add", "--what", "coasters", "--pieces", "8", "--size", "round 180x15", "--species", "hard maple",
+        "--schedule", "wiped-varnish-four", "--place", "loft", "--code", "R-1",
+    )  # fmt: skip
+    file = tmp_path / "r.pdf"
+    shop.ok("cards", "record", "R-1", str(file))
+    assert "round 180 mm × 15 mm" in text_of(file)
+    assert "added Tue 10 Mar 09:00" in text_of(file)
+    assert "added 09:00" in shop.ok("trace", "R-1")
+    shop.ok("record", "step", "R-1", "--at", "2026-03-09 14:30")
+    shop.ok("cards", "record", "R-1", str(file))
+    assert "begun Mon 9 Mar 14:30" in text_of(file)
+    assert "begun yesterday 14:30" in shop.ok("trace", "R-1")
+    found = shop.json("trace", "R-1")
+    assert (found["begun_at"], found["added_at"]) == ("2026-03-09T14:30:00+01:00", "2026-03-10T09:00:00+01:00")
+    assert "round 180 mm × 15 mm each" in shop.ok("batch", "show", "R-1")
+
+
 def test_any_script_prints(shop: Command, tmp_path: Path) -> None:
     """Every sign is in a font that is in the file and can be read back; none is drawn as a font's empty box."""
     title = "皿 עץ 🪵 ξ"

@@ -58,4 +58,6 @@ def test_of_two_equal_times_it_is_said_which_was_recorded(
     assert "of the hour that comes twice: 02:30+01:00" in second
     record = shop.json("batch", "show", "T-1")["record"]
     assert [entry["at"] for entry in record] == ["2020-10-25T02:30:00+02:00", "2020-10-25T02:30:00+01:00"]
+    refused = shop.refused("record", "coat", "T-1", "--coat", "2", "--at", "2020-10-25 02:30+02:00")
+    assert "expected a time after coat 1 of 4, 25 Oct 2020 (02:30+01:00)" in refused
     assert "comes twice" not in shop.ok("record", "step", "T-1", "--at", "2020-10-25 03:10")

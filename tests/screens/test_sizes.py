@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import pytest
+from textual.widgets._toast import Toast
 
+from finishing.screens.app import FinishingApp
 from finishing.shop.shop import Shop
 from tests.screens.conftest import Run, Seen
 from tests.shop.built import EVENING
@@ -46,3 +48,14 @@ async def test_every_page_lives_through_a_change_of_size(demo: Shop, run: Run, k
             await resized(seen, size)
         await seen.pilot.pause(0.2)
         assert [line.rstrip() for line in seen.text().splitlines()] == [line.rstrip() for line in before.splitlines()]
+
+
+async def test_what_is_said_back_lies_flat_where_there_is_little_room(demo: Shop) -> None:
+    """A long word on what was recorded, in as few lines as the terminal's width allows, right above the keys."""
+    said = "T-14: coat 2 of 4, corrected, entry 41 in place of 38; yesterday 17:29, was yesterday 10:15; early"
+    app = FinishingApp(demo, lambda: EVENING)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        app.notify(said, markup=False, timeout=60)
+        await pilot.pause()
+        region = app.screen.query_one(Toast).region
+        assert (region.height, region.bottom) == (-(-len(said) // 74), 23)

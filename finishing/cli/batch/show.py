@@ -19,8 +19,8 @@ from finishing.shop.record import entry_words, next_line
 from finishing.shop.sheets import batch_view, corrected, earliest, step_state, voided
 from finishing.shop.shop import Standing
 from finishing.shop.window_words import abraded_words
-from finishing.shop.words import RELEASE_WORDS, short_time, step_words, unrecorded_words
-from finishing.units import show_area, show_duration, show_length, spoken
+from finishing.shop.words import RELEASE_WORDS, short_time, size_words, step_words, unrecorded_words
+from finishing.units import show_area, show_duration, spoken
 
 
 @click.command()
@@ -56,11 +56,8 @@ def _head(standing: Standing, p: Progress, now: float, zone: str, units: str, pr
     say(f"{row.code}: {row.what} ×{row.pieces}")
     say("  " + ", ".join(f"{wood.species} {number(wood.share * 100, 0)} %" for wood in row.woods))
     if row.size is not None:
-        sides = (row.size.length_mm, row.size.width_mm, row.size.thickness_mm)
-        lengths = sides[1:] if row.size.shape == "round" else sides
         area = standing.batch.area_m2() or 0.0
-        shape = "round " if row.size.shape == "round" else ""
-        say(f"  {shape}{' × '.join(show_length(mm, units) for mm in lengths)} each, {show_area(area, units)} in all")
+        say(f"  {size_words(row.size, units)} each, {show_area(area, units)} in all")
     say(f"  {standing.batch.schedule.title} ({row.schedule}), in {p.place}")
     if promise is not None:
         say(f"  {promise.words(zone, now)}")

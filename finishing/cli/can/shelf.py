@@ -29,7 +29,7 @@ from finishing.units import counted, parse_volume, show_volume
 @click.option("--price", help="of the whole can")
 @click.option("--opened", is_flag=True, help="it was opened today")
 @click.option("--opened-on", metavar="DAY", help='it was opened on another: yesterday, "21 Nov", 2026-11-21')
-@click.option("--keeps", callback=options.days, help="days it keeps once opened")
+@click.option("--keeps", type=options.Whole(1, 36_500), help="days it keeps once opened")
 @options.as_json
 def add(
     finish: str,

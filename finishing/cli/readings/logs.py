@@ -136,7 +136,7 @@ def _import_view(done: Imported, found: Understanding, zone: str) -> View:
 
 @click.command("list")
 @click.option("--place", required=True, help="where they were read")
-@click.option("--last", "most", type=click.IntRange(1, 1_000_000), default=20, show_default=True, help="how many")
+@click.option("--last", "most", type=options.Whole(1, 1_000_000), default=20, show_default=True, help="how many")
 @options.as_json
 def list_readings(place: str, most: int, as_json: bool) -> None:
     """The newest readings of a place, oldest first."""

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from finishing.cli import options
 from finishing.cli.context import open_shop
 from finishing.cli.text import say
 from finishing.clock import SECONDS, now_hour
@@ -27,7 +28,7 @@ WORDS = "FINISHING_MQTT_PASSWORD"
 
 @click.command("listen")
 @click.option("--broker", required=True, help="the broker's name or address")
-@click.option("--port", type=click.IntRange(1, 65535), default=1883, show_default=True)
+@click.option("--port", type=options.Whole(1, 65535), default=1883, show_default=True)
 @click.option("--topic", required=True, help="what the sensor sends to, such as shop/loft/air")
 @click.option("--place", required=True, help="where the sensor is")
 @click.option("--user", default="", help=f"name at the broker; its password in {WORDS}")

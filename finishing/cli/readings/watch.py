@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from finishing.cli import options
 from finishing.cli.context import open_shop
 from finishing.cli.text import say
 from finishing.clock import now_hour
@@ -20,7 +21,7 @@ from finishing.shop.watched import Watched, take_in
 @click.option("--place", required=True, help="where what comes was read")
 @click.option("--zone", help="time zone of the logger's clock, such as Europe/Oslo; the shop's own")
 @click.option(
-    "--every", type=click.FloatRange(0.1, 86_400), default=10.0, show_default=True, help="seconds between looks"
+    "--every", type=options.Number(0.1, 86_400), default=10.0, show_default=True, help="seconds between looks"
 )
 @click.option("--once", is_flag=True, help="read in what is there, and end: for a timer of the system")
 def watch_folder(folder: Path, place: str, zone: str | None, every: float, once: bool) -> None:

@@ -20,7 +20,7 @@ from finishing.units import parse_volume
 
 @click.command()
 @click.argument("code")
-@click.option("--coat", "number", type=click.IntRange(1, 60), help="which coat; the next one")
+@click.option("--coat", "number", type=options.Whole(1, 60), help="which coat; the next one")
 @click.option("--face", callback=options.one_of(Face, Face.BOTH), help="top or bottom, where a coat goes on one face")
 @click.option("--amount", help="finish used on all pieces: 120mL, 4floz")
 @click.option("--can", type=options.NUMBER, help="number of the can it came from")

@@ -25,7 +25,7 @@ NONE = "none"
 @click.option("--amount", help="of a coat: finish used on all pieces, 120mL; none: not known")
 @click.option("--can", help="of a coat: number of the can it came from; none: from none on record")
 @click.option("--wiped/--not-wiped", default=None, help="of a coat: wiped back, or left on")
-@click.option("--grit", type=click.IntRange(40, 3000), help="of abrading: FEPA P-number")
+@click.option("--grit", type=options.Whole(40, 3000), help="of abrading: FEPA P-number")
 @click.option("--face", callback=options.one_of(Face), help="of abrading or a touch test: top, bottom or both")
 @click.option("--stage", callback=options.one_of(Stage), help="of a touch test: for which stage")
 @click.option("--found", callback=options.one_of(Finding), metavar="tacky|dry", help="of a touch test")

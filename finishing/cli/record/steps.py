@@ -44,7 +44,7 @@ def step(code: str, again: bool, maker: str, at: str | None, note: str, as_json:
 @click.command()
 @click.argument("code")
 @FACE
-@click.option("--grit", type=click.IntRange(40, 3000), help="FEPA P-number; the schedule's own without it")
+@click.option("--grit", type=options.Whole(40, 3000), help="FEPA P-number; the schedule's own without it")
 @options.at
 @options.note
 @options.as_json

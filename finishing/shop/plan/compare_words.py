@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from finishing.clock import at_zone
-from finishing.cure.work import Shape, Size
 from finishing.shop.plan.compared import Column, Comparison
-from finishing.shop.words import and_words, short_time, with_year
-from finishing.units import counted, show_length, show_work
+from finishing.shop.words import and_words, short_time, size_words, with_year
+from finishing.units import counted, show_work
 
 WISHES = {
     "soonest": "ready soonest",
@@ -71,13 +70,6 @@ def asked_words(found: Comparison, units: str) -> str:
     sure = round(found.level * 100)
     pieces = counted(wanted.pieces, "piece")
     return f"{pieces}{of} of {', '.join(found.woods)}{size}, in {found.place}{by}; sure to {sure} in 100"
-
-
-def size_words(size: Size, units: str) -> str:
-    """One piece's size."""
-    round_ = size.shape is Shape.ROUND
-    lengths = [size.length_mm, *([] if round_ else [size.width_mm]), size.thickness_mm]
-    return ("round " if round_ else "") + " × ".join(show_length(mm, units) for mm in lengths)
 
 
 def bar(value: float, most: float, cells: int = 5) -> str:

@@ -8,13 +8,13 @@ from finishing.cure.cautions import Caution
 from finishing.cure.fold import State
 from finishing.cure.schedule import Step
 from finishing.cure.terms import Release
-from finishing.cure.work import MoveEntry, Shape, Size, standing
+from finishing.cure.work import MoveEntry, standing
 from finishing.exchange.plain import plain
 from finishing.screens.pages.batch.look import Look
 from finishing.screens.widgets.detail import AHEAD, DONE, NEXT, levels
 from finishing.shop.sheets import step_state
-from finishing.shop.words import RELEASE_WORDS, next_words, short_time, step_words, unrecorded_words
-from finishing.units import show_duration, show_length, show_work, spoken
+from finishing.shop.words import RELEASE_WORDS, next_words, short_time, size_words, step_words, unrecorded_words
+from finishing.units import show_duration, show_work, spoken
 
 
 def head(look: Look) -> Text:
@@ -37,12 +37,6 @@ def head(look: Look) -> Text:
     if row.note:
         text.append(f"\n{plain(row.note)}", style="dim")
     return text
-
-
-def size_words(size: Size, system: str) -> str:
-    """A piece's size."""
-    length, width, thick = (show_length(v, system) for v in (size.length_mm, size.width_mm, size.thickness_mm))
-    return f"round {length} × {thick}" if size.shape is Shape.ROUND else f"{length} × {width} × {thick}"
 
 
 def places(look: Look) -> str:

@@ -280,7 +280,8 @@ class PassGuide(Page):
         if not wet:
             self._tell(Do.NEXT_PASS)
             return
-        question = f"Still wet: {counted(wet, 'piece')}. Leave the finish on, and begin the next pass?"
+        said = f"{counted(wet, 'piece')} {'is' if wet == 1 else 'are'} still wet."
+        question = f"{said} Leave the finish on, and begin the next pass?"
         self._ask(question, [Choice("y", "Leave it on", "NEXT_PASS")], "Wipe first")
 
     def action_finish(self) -> None:
