@@ -159,11 +159,17 @@ async def test_a_batch_with_every_coat_on_says_so(shop: Shop, run: Run) -> None:
     begin(shop, schedule="two-part-hard-wax-one")
     do(shop, "B-1", NOW - 3, NOW - 2, NOW - 1)
     async with run(shop) as seen:
+        await seen.keys("d")
+        assert seen.card == "RecordStep", "its wiping off is not on record, and the coat still fresh"
+        assert "wipe off" in seen.text()
+        assert "late: " in seen.text()
+        await seen.keys("enter")
         await seen.keys("c", "d")
         assert seen.card == "BenchScreen"
         assert seen.said == [
-            ("every coat of this batch is on", 3),
-            ("B-1: hardens, no step is left (o, then r, releases it early)", 3),
+            ("B-1: wipe off, on record", 4),
+            ("every coat of this batch is on", 4),
+            ("B-1: hardens, no step is left (o, then r, releases it early)", 4),
         ]
 
 

@@ -6,6 +6,7 @@ On one kind of database alone where nothing but the plan is looked at: other tes
 from __future__ import annotations
 
 import datetime as dt
+import random
 import shutil
 from collections.abc import Iterator
 from dataclasses import replace
@@ -27,6 +28,7 @@ from finishing.shop.demo import open_demo
 from finishing.shop.drafts import BatchChange, NewBatchDraft, StepDraft, TestDraft
 from finishing.shop.plan import kept, relief
 from finishing.shop.plan.ask import Variant, ask
+from finishing.shop.plan.closest import moved
 from finishing.shop.plan.compare import compare
 from finishing.shop.plan.compared import Wanted
 from finishing.shop.plan.earlier import latest_start
@@ -451,6 +453,52 @@ def test_going_on_moves_what_it_must(shop: Shop) -> None:
     assert all("→" in text for text in said)
     fresh = make(shop, late, seconds=0.0, fresh=True)
     assert fresh.kept_at is None
+
+
+@pytest.mark.sqlite_only
+@pytest.mark.parametrize("seed", [1, 2])
+def test_a_new_batch_with_a_far_date_moves_nothing_kept(shop: Shop, seed: int) -> None:
+    """Four batches drawn at random, hours to spare, and a date that the new one makes after all of them."""
+    draw = random.Random(seed)
+    names = ["waterborne-three", "wiped-varnish-four", "shellac-brushed-two", "hard-wax-two"]
+    for n in range(4):
+        begin(shop, f"B-{n}", draw.choice(names), wanted_by=local("2026-04-01 08:00") + DAY * draw.randint(0, 20))
+    first = make(shop, NOW, seconds=0.0)
+    kept.keep(shop, first.asked.problem, first.outcome.schedule, NOW)
+    begin(shop, "N-0", draw.choice(names), wanted_by=local("2026-06-20 08:00"))
+    again = make(shop, NOW, seconds=0.0)
+    assert {(m.code, m.before) for m in again.moved} == {("N-0", None)}
+    assert len(sheet(again).late) <= len(sheet(first).late)
+
+
+@pytest.mark.sqlite_only
+def test_after_a_pin_and_new_batches_little_else_moves(shop: Shop) -> None:
+    """Six batches in short hours, one pinned a day later, two more with later dates. A fresh plan moves nearly all;
+    gone on from, most stays, and no more days are late than in a fresh one."""
+    draw = random.Random(2)
+    change_setting(shop, "hours", "mon-fri 18:00-20:00; sat 9:00-12:00", NOW)
+    places.add_place(shop, "barn", UsualDay(14.0, 21.0, 50.0, 60.0), NOW, rack_pieces=40)
+    names = ["waterborne-three", "wiped-varnish-four", "shellac-brushed-two", "hard-wax-two",
+             "wiped-varnish-in-window", "danish-three"]  # fmt: skip
+    for n in range(6):
+        schedule, wanted = draw.choice(names), local("2026-03-24 08:00") + DAY * draw.randint(0, 14)
+        begin(shop, f"B-{n}", schedule, wanted_by=wanted, pieces=draw.randint(4, 16), place="barn")
+    first = make(shop, NOW, seconds=0.0)
+    kept.keep(shop, first.asked.problem, first.outcome.schedule, NOW)
+    work = next(w for d in sheet(first).days for s in d.sessions for w in s.works if w.code == "B-2")
+    kept.pin(shop, "B-2", work.steps[0], work.begins + DAY, NOW)
+    for n in range(2):
+        wanted = local("2026-04-20 08:00") + DAY * n
+        begin(shop, f"N-{n}", draw.choice(names), wanted_by=wanted, pieces=draw.randint(4, 12), place="barn")
+    again, fresh = make(shop, NOW, seconds=0.0), make(shop, NOW, seconds=0.0, fresh=True)
+    assert again.kept_at == NOW
+    assert wrong(shop, again) == []
+    assert again.outcome.schedule.score[:2] <= fresh.outcome.schedule.score[:2]
+    old = [m for m in again.moved if m.before is not None]
+    known = kept.plan(shop)
+    assert known is not None
+    elsewhere = [m for m in moved(fresh.asked.problem, fresh.outcome.schedule, known) if m.before is not None]
+    assert 0 < 2 * len(old) < len(elsewhere)
 
 
 @pytest.mark.sqlite_only

@@ -42,6 +42,17 @@ def first_plan(problem: Problem, keep: Mapping[Key, int] | None = None, *, placi
     return _fewer_sessions(problem, best, keep, done, placings)
 
 
+def around(problem: Problem, keep: Mapping[Key, int], placings: int) -> Schedule:
+    """The best plan met with tasks kept where they are if they can be, and no session closed that has any of them."""
+    size = range(len(problem.jobs))
+    free = sorted(size, key=lambda j: ((j, 0) not in keep, _date(problem.jobs[j])))
+    tries = [
+        (way(problem, order, keep=keep), way, list(order)) for way in (by_batch, by_time) for order in (free, size)
+    ]
+    best = min(tries, key=lambda row: row[0].rank)
+    return _search(problem, best, keep, len(tries) * problem.size, placings)[0][0]
+
+
 def batch_at_a_time(problem: Problem) -> Schedule:
     """What a maker does by hand: the batch wanted first, all its steps as soon as they can be, then the next."""
     order = sorted(range(len(problem.jobs)), key=lambda j: _date(problem.jobs[j]))

@@ -9,11 +9,11 @@ from __future__ import annotations
 import math
 import random
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from finishing.plan.batches.problem import Problem
 from finishing.plan.batches.score import Schedule
-from finishing.plan.batches.serial import Placing
+from finishing.plan.batches.serial import Key, Placing
 
 WARM, COOL = 8.0, 0.3
 """Worsening, in days until ready, that is kept one time in e: at first and in the end. By trial on shops of 12 and 30
@@ -42,8 +42,8 @@ def reordered(
     if sum(1 for job in problem.jobs if job.tasks) < 2:
         return plan
     draw = random.Random(SEED)
-    best, order = plan, _order(problem, plan)
-    worth = _worth(_placed(problem, order))
+    best, order = plan, in_order(problem, plan)
+    worth = _worth(by_order(problem, order))
     passes = 0
     while (share := gone(passes)) < 1.0:
         passes += 1
@@ -51,7 +51,7 @@ def reordered(
         trial = _changed(draw, order, len(problem.jobs))
         if trial == order:
             continue
-        met = _placed(problem, trial)
+        met = by_order(problem, trial)
         worse = _worth(met) - worth
         if worse <= 0.0 or draw.random() < math.exp(-worse / (WARM * (COOL / WARM) ** share)):
             order, worth = trial, worth + worse
@@ -61,16 +61,17 @@ def reordered(
     return best
 
 
-def _order(problem: Problem, plan: Schedule) -> list[int]:
+def in_order(problem: Problem, plan: Schedule) -> list[int]:
     """Each job as often as it has tasks, as a plan has them; those that found no place at the end."""
     starts = sorted((where.start, j) for j, row in enumerate(plan.placed) for where in row)
     left = [j for j, row in enumerate(plan.placed) for _ in problem.jobs[j].tasks[len(row) :]]
     return [j for _, j in starts] + left
 
 
-def _placed(problem: Problem, order: Sequence[int]) -> Schedule:
-    """Every task at its earliest, in an order of jobs; of a job whose task finds no place, none further."""
-    placing = Placing(problem)
+def by_order(problem: Problem, order: Sequence[int], keep: Mapping[Key, int] | None = None) -> Schedule:
+    """Every task at its earliest or where it is kept, in an order of jobs; of a job whose task finds no place, none
+    further."""
+    placing = Placing(problem, keep)
     stuck: set[int] = set()
     for j in order:
         if j not in stuck and not placing.place(j):

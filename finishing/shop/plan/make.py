@@ -5,33 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from finishing.plan import Limits, StopToken
-from finishing.plan.batches import Outcome, Problem, Schedule, Score, first_plan, plan_batches
+from finishing.plan.batches import Outcome, Schedule, Score, plan_batches
 from finishing.plan.batches.least import least_score
 from finishing.plan.batches.outcome import Heard
 from finishing.plan.batches.run import checked
-from finishing.plan.batches.serial import by_batch, by_time
 from finishing.shop.plan import kept
 from finishing.shop.plan.ask import Asked, Variant, ask
+from finishing.shop.plan.closest import Closest, Moved, moved
 from finishing.shop.plan.kept import Pins
 from finishing.shop.shop import Shop
 
 SECONDS = 20.0
 """How long a plan is improved, unless it is proved best before."""
-
-
-@dataclass(frozen=True, slots=True)
-class Moved:
-    """A task that begins at another time than in the plan before [hours]; before None: it is new.
-
-    number: of the task among its batch's. part: see `Task`.
-    """
-
-    code: str
-    steps: tuple[int, ...]
-    before: float | None
-    after: float
-    number: int = 0
-    part: tuple[int, int] | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -69,13 +54,14 @@ def make(
     """
     asked = ask(shop, now, variant, pins) if asked is None else asked
     known = None if fresh else kept.plan(shop) or base
-    if known is not None:
-        went_on = go_on(asked, known)
-        if went_on is not None:
-            return went_on
+    closest = None if known is None else Closest.of(asked.problem, known)
+    if closest is not None and (closest.holds or seconds <= 0.0):
+        return _made(asked, closest, closest.plan())
     outcome = plan_batches(asked.problem, Limits(seconds), heard=heard, stop=stop)
-    moved = () if known is None else _moved(asked.problem, outcome.schedule, known)
-    return Made(asked, outcome, None if known is None else known.made_at, moved, improved=seconds > 0)
+    if closest is not None and seconds > 0.0:
+        return _improved(asked, closest, outcome)
+    since = () if known is None else moved(asked.problem, outcome.schedule, known)
+    return Made(asked, outcome, None if known is None else known.made_at, since, improved=seconds > 0)
 
 
 def made_at_once(asked: Asked, known: kept.Kept | None) -> Schedule:
@@ -85,41 +71,32 @@ def made_at_once(asked: Asked, known: kept.Kept | None) -> Schedule:
 
 
 def go_on(asked: Asked, known: kept.Kept) -> Made | None:
-    """The kept plan with as little moved as what happened since asks for; None if that is later than need be.
+    """The kept plan with as little moved as what happened since asks for; None where nothing of it is ahead.
 
-    "Need be" is the first plan made afresh: going on never costs a day late.
+    "Asks for" is the first plan made afresh: going on never costs a day late.
     """
-    problem = asked.problem
-    starts = kept.starts(problem, known)
-    if not starts:
-        return None
-    size = range(len(problem.jobs))
-    rest = sorted(size, key=lambda j: ((j, 0) not in starts, _date(problem, j)))
-    tries = [way(problem, order, keep=starts) for way in (by_batch, by_time) for order in (rest, size)]
-    best = min(
-        tries, key=lambda plan: (len(plan.unkept), plan.score[:2], len(_moved(problem, plan, known)), plan.score)
+    closest = Closest.of(asked.problem, known)
+    return None if closest is None else _made(asked, closest, closest.plan())
+
+
+def _made(asked: Asked, closest: Closest, plan: Schedule) -> Made:
+    problem, known = asked.problem, closest.known
+    checked(problem, plan)
+    better = closest.fresh.score if closest.fresh.score < plan.score else None
+    return Made(
+        asked, Outcome(plan, least_score(problem, plan), False), known.made_at, moved(problem, plan, known), better
     )
-    fresh = first_plan(problem)
-    if fresh.rank[0] < best.rank[0] or fresh.score[:2] < best.score[:2]:
-        return None
-    checked(problem, best)
-    outcome = Outcome(best, least_score(problem, best), False)
-    better = fresh.score if fresh.score < best.score else None
-    return Made(asked, outcome, known.made_at, _moved(problem, best, known), better)
 
 
-def _date(problem: Problem, j: int) -> float:
-    wanted = problem.jobs[j].wanted
-    return float("inf") if wanted is None else wanted
+def _improved(asked: Asked, closest: Closest, outcome: Outcome) -> Made:
+    """An improved plan with all put back where it was kept that can be, at no day late."""
+    problem, known, found = asked.problem, closest.known, outcome.schedule
+    plan = checked(problem, closest.put_back(found))
+    bound = outcome.bound
+    if plan.score.ready > found.score.ready:  # what is proved of sessions is of plans as soon ready
+        bound = bound._replace(sessions=least_score(problem, plan).sessions)
+    proved = outcome.proved and plan.score == found.score
+    return Made(asked, Outcome(plan, bound, proved), known.made_at, moved(problem, plan, known), improved=True)
 
 
-def _moved(problem: Problem, plan: Schedule, known: kept.Kept) -> tuple[Moved, ...]:
-    found = []
-    for job, placed in zip(problem.jobs, plan.placed, strict=True):
-        row = known.begins.get(job.code)
-        for t, (task, where) in enumerate(zip(job.tasks, placed, strict=False)):
-            before = None if row is None else row.get(kept.name(task))
-            after = problem.grid.hour(where.start)
-            if before is None or abs(before - after) > 1e-6:
-                found.append(Moved(job.code, task.steps, before, after, t, task.part))
-    return tuple(found)
+__all__ = ["SECONDS", "Made", "Moved", "go_on", "made_at_once", "make"]

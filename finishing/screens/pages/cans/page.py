@@ -26,7 +26,7 @@ from finishing.shop.stock import CanFacts, CanLine, Level, Stock
 CANS_HELP = """Cans
 
 Every can on the shelf: how full it is as far as amounts were recorded, how long it
-has been open, and how long it keeps once open. Past its time: try it on scrap first.
+has been open (its first coat opens it) and keeps. Past its time: try scrap first.
 
 Below stands what the coats still to come of all open batches take of each finish, at
 the finish's own spreading rate, against what is left in cans not past their time:

@@ -35,8 +35,8 @@ A month of the shop: pieces finished, hours, finish used and what it cost, and h
 of the promised dates were kept. Hours are as the pass guide timed them, else at the pace
 learned of your hands, else as the schedule states.
 
-Trace goes both ways. A lot or a can leads to every batch that got it, and where that
-batch is now; a batch leads to its cans and lots, the air it dried in, and who did it.
+Trace goes both ways. A lot or a can leads to every batch that got it or may have, and
+where that is now; a batch leads to its cans and lots, its air, and who did it.
 
 Keys
   m          this month's report
