@@ -194,6 +194,8 @@ def _print(shop: Shop, laid: PlanSheet, last: float | None, clashes: list[Clash]
     for words in pins_words(laid):
         _wrap(words, "", "  ")
     shown = _cut(laid, last)
+    if any(work.ready_ml is not None for day in shown.days for session in day.sessions for work in session.works):
+        say("what to have ready is a tenth over what goes on")
     for day in shown.days:
         _print_day(day, laid, units)
     if len(shown.days) < len(laid.days):
@@ -244,7 +246,7 @@ def _print_work(work: Work, laid: PlanSheet, units: str) -> None:
         say((head if n == 0 else " " * len(head)) + line)
     if work.ready_ml is not None:
         passes = f", passes of {', '.join(map(str, work.passes))}" if work.passes else ""
-        _wrap(f"have {show_volume(work.ready_ml, units)} of {work.finish}, a tenth over{passes}", " " * len(head))
+        _wrap(f"have {show_volume(work.ready_ml, units)} of {work.finish}{passes}", " " * len(head))
 
 
 def _clock(hour: float, laid: PlanSheet) -> str:
