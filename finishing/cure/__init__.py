@@ -12,7 +12,7 @@ The air and the wood in it (the Wood Handbook, FPL-GTR-282, table 4-2, has 9.2 %
 >>> round(wood_moisture_pct(21.1, 50.0), 1)
 9.2
 >>> air(14.0, 95.0, surface_c=13.0).warnings[0]
-'the surface is -0.2 °C above the dew point of 13.2 °C: less than 3 °C, moisture may form'
+'the surface is -0.2 °C above the dew point of 13.2 °C, less than 3 °C above it: moisture may form'
 
 A finish, how much of it a coat takes, and how many pieces go in one pass before the first must be wiped:
 
