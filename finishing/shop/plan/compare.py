@@ -218,7 +218,7 @@ class _Ground:
             protection=last.protection,
             upkeep=last.upkeep,
             reoil_months=last.care.reoil_months,
-            cautions=tuple(self._cautions(batch, any(coat.undated for fold in folds for coat in fold.coats))),
+            cautions=tuple(self._cautions(batch, not plan.dated)),
             limits=tuple(self._limits(released, last)),
             stopped="" if plan.whole else jobs[0].note or "finds no place in your working hours",
             parts=tuple(item.batch.pieces for item in items) if len(items) > 1 else (),
