@@ -10,7 +10,7 @@ from freezegun import freeze_time
 from rich.cells import cell_len
 
 from finishing.clock import hour_of
-from finishing.exchange.plain import plain
+from finishing.exchange.plain import one_line, plain
 from finishing.screens.app import FinishingApp
 from finishing.screens.widgets.axis import SPANS
 from finishing.shop import record
@@ -224,10 +224,10 @@ async def test_hostile_names_are_shown_as_they_are_written(shop: Shop, run: Run)
             assert seen.code == f"H{n}"
             lines = seen.lines()
             (line,) = [line for line in lines if line.startswith(f"▸ H{n}")]
-            assert plain(what)[:5] in line
+            assert plain(one_line(what))[:5] in line
             await seen.keys("d")
             assert seen.card == "RecordStep"
-            assert plain(what)[:20] in seen.text()
+            assert plain(one_line(what))[:20] in seen.text()
             for line in [*lines, *seen.lines()]:
                 assert not [c for c in line if ord(c) < 32 or 127 <= ord(c) < 160 or c in "\u202a\u202b\u202d\u202e"]
                 assert not [c for c in line if "\u2066" <= c <= "\u2069"]

@@ -75,7 +75,7 @@ BAD = (
     ("pieces", "1e3", "pieces: got '1e3', expected"),
     ("size", "big", "size: got 'big', expected"),
     ("woods", "hard mapel", "species: got 'hard mapel', expected a known species; nearest: hard maple"),
-    ("woods", "maple 80%, teak 30%", "woods: got 'maple 80%, teak 30%', expected shares that come to no more"),
+    ("woods", "maple 80%, teak 30%", "woods: got 'maple 80%, teak 30%', expected shares: these come to 110 %"),
     ("what", " ", "what: got nothing, expected what the pieces are"),
     ("wanted", "2026-03-09", "wanted by: got '2026-03-09', expected a date or time ahead of now"),
 )
